@@ -1,0 +1,34 @@
+import type { Objective } from '../stack/types.ts';
+
+/**
+ * Limits that belong to an agency or a project; these defaults are shown as defaults wherever they are used.
+ * Lengths in metres.
+ */
+export interface Policy {
+  /** Rim to finished surface, all round. 1/4 in: common practice, no source. */
+  tolerance: number;
+  objective: Objective;
+  /** A cover with no shot on the surface nearer than this is unsurveyed. */
+  shotLimit: number;
+  /** Farthest shot that a plane may use when the near ones do not surround the cover. */
+  reachLimit: number;
+  /** Below which distance two shots are one place, shot twice. */
+  sameplace: number;
+  /**
+   * Standard deviation of one shot; null = the survey's own record, else estimated over the whole survey;
+   * 0 = allowance and `remeasure` off.
+   */
+  shotSigma: number | null;
+  /** Steepest finished surface that is believed, rise over run. */
+  maxGradient: number;
+}
+
+export const defaultPolicy: Policy = {
+  tolerance: 0.00635,
+  objective: 'fewest',
+  shotLimit: 6,
+  reachLimit: 12,
+  sameplace: 0.02,
+  shotSigma: null,
+  maxGradient: 0.25,
+};
