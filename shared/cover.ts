@@ -1,0 +1,94 @@
+import Type, { type Static } from 'typebox';
+import { CoverPlan, nullableAllowance, PlacedRing, planningStatuses } from './plan.ts';
+import { Limits } from './policy.ts';
+import { RingCatalogue } from './ring-catalogue.ts';
+import {
+  exact,
+  Moment,
+  nullable,
+  nullableNumber,
+  nullableOneOf,
+  nullableString,
+  page,
+  pageQuery,
+} from './schema.ts';
+import { HistoryEvent, Structure } from './structure.ts';
+import { Shot } from './surface.ts';
+
+/** A cover of a project as the map and the table need it. `status` is null until it has been planned. */
+export const CoverRow = exact({
+  id: Type.String(),
+  kind: Type.String(),
+  owner: nullableString(),
+  street: nullableString(),
+  stationM: nullableNumber("Along its street's centre line, up-station."),
+  offsetM: nullableNumber('From the centre line, + is right looking up-station.'),
+  lon: Type.Number(),
+  lat: Type.Number(),
+  status: nullableOneOf(planningStatuses),
+  rimErrorM: nullableNumber('Rim now minus target, + is proud.'),
+  netBuildupM: nullableNumber(),
+  stack: Type.Array(PlacedRing),
+  worstM: nullableNumber('Largest absolute rim error of the planned stack.'),
+  sigmaRimM: nullableNumber('Standard deviation of the finished grade at the rim.'),
+  allowance: nullableAllowance,
+  telescoping: Type.Boolean(),
+});
+
+export const CoverPage = page(CoverRow);
+
+export const CoverQuery = exact({
+  ...pageQuery(2000, 500),
+  status: Type.Optional(
+    Type.String({ maxLength: 200, description: 'One or more statuses, separated by commas.' }),
+  ),
+  q: Type.Optional(Type.String({ maxLength: 100 })),
+  owner: Type.Optional(Type.String({ maxLength: 100 })),
+  street: Type.Optional(Type.String({ maxLength: 100 })),
+});
+
+export const NearShot = Type.Object(
+  {
+    ...Shot.properties,
+    surface: Type.String(),
+    distanceM: Type.Number({ description: "Horizontal, from the cover's register point." }),
+    use: nullableOneOf(['used', 'rejected'], 'null: the plan did not use it.'),
+  },
+  { additionalProperties: false },
+);
+
+/** One plan that this cover has had. */
+export const PlanVersion = exact({
+  revision: Type.Integer(),
+  at: Moment,
+  status: Type.String(),
+  netBuildupM: nullableNumber(),
+  worstM: nullableNumber(),
+  sigmaRimM: nullableNumber(),
+});
+
+/** Everything that is known of a cover in a project. */
+export const CoverCard = exact({
+  structure: Structure,
+  projectId: Type.String(),
+  stationM: nullableNumber(),
+  offsetM: nullableNumber(),
+  /** The bearing used: the register's own, else that of the street's centre line. */
+  roadBearingDeg: nullableNumber(),
+  /** Grid position in the project's CRS, metres. */
+  eastingM: Type.Number(),
+  northingM: Type.Number(),
+  plan: nullable(CoverPlan),
+  planStale: Type.Boolean(),
+  limits: Limits,
+  ringCatalogue: nullable(RingCatalogue),
+  shots: Type.Array(NearShot),
+  plans: Type.Array(PlanVersion),
+  history: Type.Array(HistoryEvent),
+});
+
+export type CoverRow = Static<typeof CoverRow>;
+export type CoverCard = Static<typeof CoverCard>;
+export type CoverQuery = Static<typeof CoverQuery>;
+export type NearShot = Static<typeof NearShot>;
+export type PlanVersion = Static<typeof PlanVersion>;

@@ -1,0 +1,69 @@
+import Type, { type Static } from 'typebox';
+import { lengthUnits } from './agency.ts';
+import { Job } from './job.ts';
+import { Limits, PolicyChoice } from './policy.ts';
+import { EpsgCode, exact, Moment, nullable, oneOf, Slug } from './schema.ts';
+
+export const elevationUnits = ['m', 'ft', 'us-ft'] as const;
+
+export const Treatment = exact({
+  millDepthM: Type.Number({ minimum: 0, maximum: 0.5 }),
+  millClearanceM: Type.Number({ minimum: 0, maximum: 0.5 }),
+  maxRiserM: Type.Number({
+    minimum: 0,
+    maximum: 0.5,
+    description: '0: risers in the frame are not allowed.',
+  }),
+});
+
+export const Project = exact({
+  id: Slug,
+  agencyId: Slug,
+  name: Type.String(),
+  crs: EpsgCode,
+  crsName: Type.String(),
+  /** Metres in one unit of the CRS's axes; grid positions in this API are metres all the same. */
+  metresPerUnit: Type.Number(),
+  elevationUnit: oneOf(elevationUnits),
+  displayUnit: oneOf(lengthUnits),
+  limits: Limits,
+  policy: PolicyChoice,
+  treatment: Treatment,
+  ringCatalogueId: nullable(Slug),
+  /** West, south, east, north of its covers, degrees; null while it has none. */
+  boundsLonLat: nullable(Type.Array(Type.Number(), { minItems: 4, maxItems: 4 })),
+  coverCount: Type.Integer(),
+  /** Covers with no plan yet are counted under `unplanned`. */
+  statusCounts: Type.Record(Type.String(), Type.Integer()),
+  planRevision: Type.Integer({ description: '0 until the first plan.' }),
+  inputRevision: Type.Integer(),
+  /** true: covers, shots, rings or limits changed since the plan in force was made. */
+  planStale: Type.Boolean(),
+  latestJob: nullable(Job),
+  createdAt: Moment,
+  version: Type.Integer({ description: 'The ETag holds it in double quotes.' }),
+});
+
+export const ProjectCreate = exact({
+  id: Slug,
+  name: Type.String({ minLength: 1, maxLength: 200 }),
+  crs: EpsgCode,
+  elevationUnit: oneOf(elevationUnits),
+  displayUnit: oneOf(lengthUnits),
+  policy: Type.Optional(PolicyChoice),
+  treatment: Type.Optional(Treatment),
+  ringCatalogueId: Type.Optional(nullable(Slug)),
+});
+
+export const ProjectPatch = exact({
+  name: Type.Optional(Type.String({ minLength: 1, maxLength: 200 })),
+  displayUnit: Type.Optional(oneOf(lengthUnits)),
+  policy: Type.Optional(PolicyChoice),
+  treatment: Type.Optional(Treatment),
+  ringCatalogueId: Type.Optional(nullable(Slug)),
+});
+
+export type Project = Static<typeof Project>;
+export type ProjectCreate = Static<typeof ProjectCreate>;
+export type ProjectPatch = Static<typeof ProjectPatch>;
+export type Treatment = Static<typeof Treatment>;
