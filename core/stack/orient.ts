@@ -1,0 +1,108 @@
+import type { Gradient } from '../surface/types.ts';
+
+/** One way to turn the tapered rings: azimuths of their thick sides, and the gradient error that is left. */
+export interface Turn {
+  first: number;
+  second: number;
+  /** |sum of taper gradients - wanted gradient|, dimensionless, first order. */
+  miss: number;
+}
+
+const full = 2 * Math.PI;
+
+/** `positions` equally spaced marks counted from azimuth `from`; 0 = any angle. `slack` of miss counts as alike. */
+export interface MarkRule {
+  positions: number;
+  from: number;
+  slack: number;
+}
+
+/** Turns of one tapered ring of slope `t` whose miss is within the slack of the least, best first. */
+export function turnOne(want: Gradient, t: number, { positions, from, slack }: MarkRule): Turn[] {
+  const [a, b] = want;
+  const toward = a === 0 && b === 0 ? from : Math.atan2(a, b);
+  if (positions === 0) return [{ first: toward, second: 0, miss: Math.abs(Math.hypot(a, b) - t) }];
+  const step = full / positions;
+  const place = (toward - from) / step;
+  const near = Math.round(place);
+  const turns: Turn[] = [];
+  for (const mark of place >= near ? [near, near + 1] : [near, near - 1]) {
+    const azimuth = from + mark * step;
+    const miss = Math.hypot(a - t * Math.sin(azimuth), b - t * Math.cos(azimuth));
+    if (turns.length === 0 || miss <= turns[0].miss + slack) turns.push({ first: azimuth, second: 0, miss });
+  }
+  return turns;
+}
+
+/**
+ * Turns of two tapered rings of slopes `t1` (lower) and `t2` whose miss is within the slack of the least,
+ * best first, at most four. Without marks this is the triangle with sides t1, t2 and |want| (law of cosines); with
+ * marks, each place of the first ring is paired with the best place of the second for what remains.
+ */
+export function turnTwo(want: Gradient, t1: number, t2: number, marks: MarkRule): Turn[] {
+  if (marks.positions === 0) return turnTwoFree(want, t1, t2, marks.from);
+  const { positions, from, slack } = marks;
+  const [a, b] = want;
+  const step = full / positions;
+  const { sin, cos } = markTable(positions, from);
+  let best: Turn[] = [];
+  let least = Infinity;
+  for (let i = 0; i < positions; i++) {
+    const ra = a - t1 * sin[i];
+    const rb = b - t1 * cos[i];
+    // The length left over is what decides: a second ring can take away at most t2 of it, or miss by t2 - it.
+    const left = Math.sqrt(ra * ra + rb * rb);
+    if (Math.abs(left - t2) > least + slack) continue;
+    const place = (Math.atan2(ra, rb) - from) / step;
+    const near = Math.round(place);
+    const j = ((near % positions) + positions) % positions;
+    const da = ra - t2 * sin[j];
+    const db = rb - t2 * cos[j];
+    const miss = Math.sqrt(da * da + db * db);
+    if (miss > least + slack) continue;
+    best.push({ first: from + i * step, second: from + j * step, miss });
+    if (miss < least) least = miss;
+  }
+  if (best.length > 1) {
+    best = best.filter((turn) => turn.miss <= least + slack).sort((p, q) => p.miss - q.miss);
+    if (best.length > 4) best.length = 4;
+  }
+  return best;
+}
+
+function turnTwoFree([a, b]: Gradient, t1: number, t2: number, from: number): Turn[] {
+  const s = Math.hypot(a, b);
+  const toward = s === 0 ? from : Math.atan2(a, b);
+  if (s >= t1 + t2) return [{ first: toward, second: toward, miss: s - t1 - t2 }];
+  const difference = Math.abs(t1 - t2);
+  if (s <= difference) {
+    const turn = t1 > t2 ? [toward, toward + Math.PI] : [toward + Math.PI, toward];
+    return [{ first: turn[0], second: turn[1], miss: difference - s }];
+  }
+  const one = Math.acos(clamp((s * s + t1 * t1 - t2 * t2) / (2 * s * t1)));
+  const two = Math.acos(clamp((s * s + t2 * t2 - t1 * t1) / (2 * s * t2)));
+  return [
+    { first: toward + one, second: toward - two, miss: 0 },
+    { first: toward - one, second: toward + two, miss: 0 },
+  ];
+}
+
+const clamp = (x: number) => Math.max(-1, Math.min(1, x));
+
+interface Marks {
+  positions: number;
+  from: number;
+  sin: Float64Array;
+  cos: Float64Array;
+}
+let lastMarks: Marks = { positions: 0, from: 0, sin: new Float64Array(0), cos: new Float64Array(0) };
+
+/** Sines and cosines of the marks; covers of one street share a bearing, so the last table is kept. */
+function markTable(positions: number, from: number): Marks {
+  if (lastMarks.positions !== positions || lastMarks.from !== from) {
+    const azimuth = (_: number, i: number) => from + (full * i) / positions;
+    const azimuths = Float64Array.from({ length: positions }, azimuth);
+    lastMarks = { positions, from, sin: azimuths.map(Math.sin), cos: azimuths.map(Math.cos) };
+  }
+  return lastMarks;
+}
