@@ -1,0 +1,216 @@
+import type { ColumnType, Generated, JSONColumnType } from 'kysely';
+import type { CoverPlan } from '#core/plan/types.ts';
+import type { PolicyChoice } from '#shared/policy.ts';
+
+type CreatedAt = ColumnType<Date, never, never>;
+type Optional<Value> = ColumnType<Value | null, Value | null | undefined, Value | null>;
+
+export interface AgenciesTable {
+  agency_id: string;
+  name: string;
+  length_display: 'in' | 'mm';
+  policy: JSONColumnType<PolicyChoice, PolicyChoice | undefined, PolicyChoice>;
+  created_at: CreatedAt;
+}
+
+export interface RingCataloguesTable {
+  agency_id: string;
+  ring_catalogue_id: string;
+  name: string;
+  unit: 'in' | 'mm';
+  index_positions: number;
+  index_from: 'road' | 'north';
+  max_rings: number;
+  max_chimney_m: number;
+  joint_base_m: number;
+  joint_between_m: number;
+  joint_top_m: number;
+  created_at: CreatedAt;
+}
+
+export interface RingsTable {
+  agency_id: string;
+  ring_catalogue_id: string;
+  position: number;
+  ring_id: string;
+  thin_m: number;
+  thick_m: number;
+  outer_diameter_m: number;
+  max_per_stack: number;
+  cost: Optional<number>;
+}
+
+export interface ProjectsTable {
+  agency_id: string;
+  project_id: string;
+  name: string;
+  crs: string;
+  elevation_unit: 'm' | 'ft' | 'us-ft';
+  display_unit: 'in' | 'mm';
+  policy: JSONColumnType<PolicyChoice, PolicyChoice | undefined, PolicyChoice>;
+  mill_depth_m: Generated<number>;
+  mill_clearance_m: Generated<number>;
+  max_riser_m: Generated<number>;
+  ring_catalogue_id: Optional<string>;
+  input_revision: Generated<number>;
+  plan_revision: Generated<number>;
+  planned_input_revision: Generated<number>;
+  version: Generated<number>;
+  created_at: CreatedAt;
+}
+
+export interface ImportBatchesTable {
+  agency_id: string;
+  import_batch_id: string;
+  project_id: string;
+  kind: 'structures' | 'shots';
+  file_name: string;
+  file_sha256: string;
+  new_rows: number;
+  changed_rows: number;
+  same_rows: number;
+  refused_rows: number;
+  created_at: CreatedAt;
+}
+
+export interface StructuresTable {
+  agency_id: string;
+  structure_id: string;
+  kind: string;
+  owner: Optional<string>;
+  street: Optional<string>;
+  lon: number;
+  lat: number;
+  cell: number;
+  crs: string;
+  easting_m: number;
+  northing_m: number;
+  seat_elevation_m: number;
+  seat_gradient_east: Generated<number>;
+  seat_gradient_north: Generated<number>;
+  rim_elevation_m: Optional<number>;
+  frame_height_m: number;
+  rim_diameter_m: number;
+  road_bearing_deg: Optional<number>;
+  set_down_m: Generated<number>;
+  adjustment: Generated<'rings' | 'telescoping'>;
+  located: Optional<boolean>;
+  chimney_unsound: Optional<boolean>;
+  frame_unsound: Optional<boolean>;
+  structure_depth_m: Optional<number>;
+  structure_diameter_m: Optional<number>;
+  import_batch_id: Optional<string>;
+  version: Generated<number>;
+  updated_at: ColumnType<Date, never, Date>;
+}
+
+export interface StructureEventsTable {
+  agency_id: string;
+  structure_id: string;
+  event_id: Generated<number>;
+  kind: 'created' | 'imported' | 'changed' | 'planned' | 'note';
+  detail: JSONColumnType<Record<string, unknown>, Record<string, unknown>, never>;
+  created_at: CreatedAt;
+}
+
+export interface ProjectCoversTable {
+  agency_id: string;
+  project_id: string;
+  structure_id: string;
+  easting_m: number;
+  northing_m: number;
+  station_m: Optional<number>;
+  offset_m: Optional<number>;
+  road_bearing_deg: Optional<number>;
+  status: Optional<CoverPlan['status']>;
+  plan_revision: Optional<number>;
+  outcome: JSONColumnType<CoverPlan | null, CoverPlan | null | undefined, CoverPlan | null>;
+}
+
+export interface SurfacesTable {
+  agency_id: string;
+  project_id: string;
+  surface_id: string;
+  name: string;
+  stage: 'existing' | 'milled' | 'lift' | 'finished';
+  method: Optional<string>;
+  created_at: CreatedAt;
+}
+
+export interface ShotsTable {
+  agency_id: string;
+  project_id: string;
+  surface_id: string;
+  point: string;
+  ordinal: number;
+  easting_m: number;
+  northing_m: number;
+  elevation_m: number;
+  code: string;
+  role: 'surface' | 'crown' | 'edge' | 'gutter' | 'rim' | 'seat';
+  sigma_m: Optional<number>;
+  cell: number;
+  import_batch_id: Optional<string>;
+}
+
+export interface StreetsTable {
+  agency_id: string;
+  street_id: string;
+  name: string;
+  width_m: Optional<number>;
+  /** [lon, lat] pairs, drawn up-station. */
+  line: JSONColumnType<[number, number][], [number, number][], [number, number][]>;
+}
+
+export interface JobsTable {
+  agency_id: string;
+  job_id: string;
+  project_id: string;
+  kind: 'plan';
+  state: 'queued' | 'running' | 'done' | 'failed' | 'cancelled';
+  done: Generated<number>;
+  total: Generated<number>;
+  error: Optional<string>;
+  plan_revision: Optional<number>;
+  unchanged: Generated<boolean>;
+  warnings: JSONColumnType<string[], string[] | undefined, string[]>;
+  created_at: CreatedAt;
+  started_at: Optional<Date>;
+  finished_at: Optional<Date>;
+}
+
+export interface PlansTable {
+  agency_id: string;
+  project_id: string;
+  revision: number;
+  inputs_hash: string;
+  job_id: string;
+  status_counts: JSONColumnType<Record<string, number>, Record<string, number>, never>;
+  created_at: CreatedAt;
+}
+
+export interface PlanCoversTable {
+  agency_id: string;
+  project_id: string;
+  structure_id: string;
+  revision: number;
+  status: string;
+  outcome: JSONColumnType<CoverPlan, CoverPlan, never>;
+}
+
+export interface Tables {
+  agencies: AgenciesTable;
+  ring_catalogues: RingCataloguesTable;
+  rings: RingsTable;
+  projects: ProjectsTable;
+  import_batches: ImportBatchesTable;
+  structures: StructuresTable;
+  structure_events: StructureEventsTable;
+  project_covers: ProjectCoversTable;
+  surfaces: SurfacesTable;
+  shots: ShotsTable;
+  streets: StreetsTable;
+  jobs: JobsTable;
+  plans: PlansTable;
+  plan_covers: PlanCoversTable;
+}
