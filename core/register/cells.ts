@@ -1,0 +1,86 @@
+import type { Problem } from '../problem.ts';
+import { comma, readDecimal } from '../units/decimal.ts';
+import type { RegisterColumn, RegisterColumns } from './columns.ts';
+
+/** What a number may be, and the rule said when it is not. */
+export interface Range {
+  allows: (value: number) => boolean;
+  rule: string;
+}
+
+export const anyNumber: Range = { allows: () => true, rule: '' };
+export const aboveZero: Range = {
+  allows: (value) => value > 0,
+  rule: 'must be above 0; leave it blank where it is not known',
+};
+export const notNegative: Range = { allows: (value) => value >= 0, rule: 'must not be negative' };
+export const bearing: Range = {
+  allows: (value) => value >= 0 && value <= 360,
+  rule: 'a bearing is 0 to 360 degrees',
+};
+export const latitude: Range = {
+  allows: (value) => Math.abs(value) <= 90,
+  rule: 'a latitude is -90 to 90 degrees',
+};
+export const longitude: Range = {
+  allows: (value) => Math.abs(value) <= 180,
+  rule: 'a longitude is -180 to 180 degrees',
+};
+export const gradient: Range = {
+  allows: (value) => Math.abs(value) < 1,
+  rule: 'a gradient is rise over run, e.g. 0.02 for 2 %, and less than 1',
+};
+
+/** The cells of one row by column; the first fault found in the row is kept in `fault`. */
+export class Cells {
+  readonly #fields: readonly string[];
+  readonly #columns: RegisterColumns;
+  readonly #row: number;
+  readonly #decimalComma: boolean;
+  fault: Problem | null = null;
+
+  constructor(fields: readonly string[], columns: RegisterColumns, row: number, decimalComma: boolean) {
+    this.#fields = fields;
+    this.#columns = columns;
+    this.#row = row;
+    this.#decimalComma = decimalComma;
+  }
+
+  /** Text without blanks at its ends; null where the cell or the column is absent. */
+  text(column: RegisterColumn): string | null {
+    const place = this.#columns.at.get(column);
+    const text = place === undefined ? '' : (this.#fields[place.index] ?? '').trim();
+    return text === '' ? null : text;
+  }
+
+  /** Metres for a length, degrees or a ratio as written; null where blank. */
+  number(column: RegisterColumn, range: Range = anyNumber): number | null {
+    const text = this.text(column);
+    if (text === null) return null;
+    let value = readDecimal(text);
+    if (Number.isNaN(value) && this.#decimalComma) value = readDecimal(text, 0, text.length, comma);
+    if (Number.isNaN(value)) return this.refuse('notANumber', column, 'not a number');
+    if (!range.allows(value)) return this.refuse('range', column, range.rule);
+    return value * this.#columns.at.get(column)!.metres;
+  }
+
+  /** yes/no, true/false, 1/0; null where blank: unknown is not no. */
+  flag(column: RegisterColumn): boolean | null {
+    const text = this.text(column)?.toLowerCase() ?? null;
+    if (text === null) return null;
+    if (['yes', 'y', 'true', '1'].includes(text)) return true;
+    if (['no', 'n', 'false', '0'].includes(text)) return false;
+    return this.refuse('choice', column, 'must be yes, no or blank');
+  }
+
+  refuse(code: string, column: RegisterColumn, message: string): null {
+    this.fault ??= {
+      code,
+      row: this.#row,
+      column: this.#columns.at.get(column)?.heading ?? column,
+      value: this.text(column) ?? '',
+      message,
+    };
+    return null;
+  }
+}
