@@ -1,15 +1,8 @@
-import type { FinishedGrade, Gradient } from '../surface/types.ts';
 import type { PlacedRing, Residual, SolvedStack } from '../stack/types.ts';
+import type { FinishedGrade, Gradient } from '../surface/types.ts';
 
 /** What planning can say of a cover. The field's own states follow in shared/status.ts. */
-export type PlanningStatus =
-  | 'unsurveyed'
-  | 'remeasure'
-  | 'review'
-  | 'rebuild'
-  | 'lower'
-  | 'raise'
-  | 'leave';
+export type PlanningStatus = 'unsurveyed' | 'remeasure' | 'review' | 'rebuild' | 'lower' | 'raise' | 'leave';
 
 /** State of what is there, as the register or an inspection has it. Unknown is null, never false. */
 export interface Condition {

@@ -168,7 +168,12 @@ interface Composed {
   solution: Omit<Solution, 'withinTolerance' | 'cost'>;
 }
 
-function compose(work: Reckoning, catalogue: RingCatalogue, flats: FlatTable, candidate: Candidate): Composed {
+function compose(
+  work: Reckoning,
+  catalogue: RingCatalogue,
+  flats: FlatTable,
+  candidate: Candidate,
+): Composed {
   const { choice, turn, flat, count } = candidate;
   const rings: (RingInPlace & { id: string })[] = [];
   if (count > 0) {

@@ -64,6 +64,8 @@ export interface FinishedGrade {
   /** Distance of the nearest shot used. */
   nearest: number;
   breakLine: BreakLine | null;
+  /** Chi-square per spare observation: 1 where the shots scatter as their sigmas say. */
+  unitVariance: number;
   /** Largest departure of the true two-plane surface from a compromise plane at the rim; 0 otherwise. */
   misfit: number;
 }

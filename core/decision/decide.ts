@@ -1,0 +1,96 @@
+import type { Cover, PlanningStatus, Reason } from '../plan/types.ts';
+import { type Solution, toleranceSlack } from '../stack/solve.ts';
+import type { RingCatalogue } from '../stack/types.ts';
+import type { RimAgainstGrade } from './rim.ts';
+
+/** What a decision on a cover with a finished grade and a best stack is made from. Lengths in metres. */
+export interface Facts {
+  cover: Cover;
+  catalogue: RingCatalogue;
+  tolerance: number;
+  /** Twice the survey's sigma at the rim; 0 when the allowance is off. */
+  allowance: number;
+  netBuildup: number;
+  rim: RimAgainstGrade | null;
+  best: Solution;
+  /** A line runs under the rim: the finished grade is a compromise. */
+  overLine: boolean;
+}
+
+export interface Decision {
+  status: PlanningStatus;
+  reasons: Reason[];
+}
+
+const reason = (code: string, values: Reason['values'] = {}): Reason => ({ code, values });
+
+/**
+ * The decision table's rows from A1 on, for a cover whose finished grade is good enough to decide on.
+ * First match wins; rows that only add something follow in the reasons.
+ */
+export function decide(facts: Facts): Decision {
+  const { cover, tolerance, rim, best } = facts;
+  const { condition } = cover;
+  if (condition.located === false) return { status: 'review', reasons: [reason('notLocated')] };
+  if (condition.chimneyUnsound) return { status: 'rebuild', reasons: [reason('chimneyUnsound')] };
+  if (condition.frameUnsound) return { status: 'review', reasons: [reason('frameUnsound')] };
+  if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
+  const inTolerance = rim !== null && Math.abs(rim.centre) <= tolerance;
+  if (inTolerance && rim.worst !== null && rim.worst <= tolerance)
+    return {
+      status: 'leave',
+      reasons: [reason('within', { worst: rim.worst, tolerance, shots: rim.shots })],
+    };
+  if (inTolerance && rim.worst === null)
+    return { status: 'review', reasons: [reason('askStraightedge', { centre: rim.centre, tolerance })] };
+  if (cover.adjustment === 'telescoping')
+    return { status: direction(rim), reasons: [...moves(rim), reason('telescoping')] };
+  if (best.residual.worst > tolerance * (1 + toleranceSlack) + 1e-9) return unreachable(facts);
+  const reasons = moves(rim);
+  if (rim?.worst && inTolerance) reasons.push(reason('tilted', { worst: rim.worst, tolerance }));
+  if (best.stack.length === 0) reasons.push(reason('frameOnSeat', { centre: best.residual.centre }));
+  if (!best.withinTolerance)
+    reasons.push(
+      reason('allowanceNotMet', { worst: best.residual.worst, allowance: facts.allowance, tolerance }),
+    );
+  return { status: direction(rim), reasons };
+}
+
+/** Up or down; a rim of unknown height is to be raised, as an overlay does to nearly all. */
+const direction = (rim: RimAgainstGrade | null): PlanningStatus =>
+  rim && rim.centre > 0 ? 'lower' : 'raise';
+
+function moves(rim: RimAgainstGrade | null): Reason[] {
+  if (!rim) return [reason('rimUnknown')];
+  return [reason(rim.centre > 0 ? 'proud' : 'low', { by: Math.abs(rim.centre) })];
+}
+
+/** No legal stack comes within the tolerance: whose limit is in the way. */
+function unreachable({ cover, catalogue, tolerance, netBuildup, rim, best }: Facts): Decision {
+  const { joint, rings, maxChimney } = catalogue;
+  const misfit = reason('nearestStack', { worst: best.residual.worst, tolerance });
+  if (netBuildup > maxChimney)
+    return {
+      status: 'rebuild',
+      reasons: [
+        reason('pastChimney', { need: netBuildup, limit: maxChimney, short: netBuildup - maxChimney }),
+      ],
+    };
+  if (netBuildup < joint.base)
+    return {
+      status: rim && rim.centre > 0 ? 'lower' : 'review',
+      reasons: [reason('frameTooHigh', { by: joint.base - netBuildup, frame: cover.frameHeight }), misfit],
+    };
+  const thinnest = Math.min(...rings.map((r) => (r.thin + r.thick) / 2)) + joint.base + joint.top;
+  if (netBuildup < thinnest)
+    return { status: 'review', reasons: [reason('mortarPad', { net: netBuildup, thinnest }), misfit] };
+  const limit =
+    best.residual.tilt > tolerance ? 'tilt' : best.stack.length >= catalogue.maxRings ? 'rings' : 'sizes';
+  return {
+    status: 'review',
+    reasons: [
+      reason('unreachable', { limit, maxRings: catalogue.maxRings, tilt: best.residual.tilt }),
+      misfit,
+    ],
+  };
+}

@@ -1,0 +1,114 @@
+import type { Reason } from '../plan/types.ts';
+import {
+  type ElevationUnit,
+  fixed,
+  formatDistance,
+  formatPercent,
+  formatSmall,
+  proudOrLow,
+  type SmallLengthStyle,
+} from '../units/format.ts';
+
+/** The units that people of a project read. */
+export interface WordUnits {
+  small: SmallLengthStyle;
+  elevation: ElevationUnit;
+}
+
+type Say = (values: Reason['values'], tools: Tools) => string;
+
+interface Tools {
+  /** A small length: ring sizes, rim errors. */
+  small: (key: string) => string;
+  /** A distance on the ground. */
+  far: (key: string) => string;
+  proud: (key: string) => string;
+  text: (key: string) => string;
+  number: (key: string) => number;
+}
+
+const lineWords: Record<string, string> = {
+  crown: 'crown',
+  gutter: 'gutter line',
+  found: 'bend of the surface',
+};
+const limitWords: Record<string, string> = {
+  tilt: 'the tapered rings cannot follow the slope',
+  rings: 'the catalogue allows no more rings in a stack',
+  sizes: 'no sum of ring sizes comes nearer',
+};
+
+const sentences: Record<string, Say> = {
+  noShots: (v, t) =>
+    'nearest' in v
+      ? `No shot on the surface within ${t.far('limit')}; the nearest is ${t.far('nearest')} away.`
+      : `No shot on the surface within ${t.far('limit')}.`,
+  tooFewShots: (_, t) =>
+    `Only ${t.text('count')} shots on this side of the road; a plane that checks itself takes ${t.text('limit')}.`,
+  collinear: (_, t) => `The ${t.text('count')} shots near it lie on one line and make no surface.`,
+  outsideHull: (_, t) => `The shots do not surround it: it lies ${t.far('distance')} outside them.`,
+  noDesign: (_, t) => `The design surface gives no answer here: ${t.text('detail')}.`,
+  surveyTooWeak: (_, t) =>
+    `The survey is good to ±${t.small('allowance')} at the rim, more than the tolerance of ${t.small('tolerance')}. Measure again before a ring is cut.`,
+  steep: (_, t) =>
+    `The surface falls ${formatPercent(t.number('slope'))} here, past the limit of ${formatPercent(t.number('limit'))}. Check the shots.`,
+  notLocated: () => 'Not found, or its identity is in doubt: find it or call its owner first.',
+  chimneyUnsound: () => 'The seat or chimney is broken, cracked or leaking.',
+  frameUnsound: () =>
+    'The frame is cracked, rocks or is of the wrong class: replace it, then plan with the new height.',
+  overLine: () =>
+    'The surface bends under the rim, so no plane fits it all round. An engineer signs the compromise.',
+  within: (_, t) =>
+    `The rim is within ${t.small('worst')} of the finished surface all round (${t.text('shots')} rim shots); the tolerance is ${t.small('tolerance')}.`,
+  askStraightedge: (_, t) =>
+    `By its one elevation the rim is ${t.proud('centre')}, within ${t.small('tolerance')}, but its tilt is not known. Lay a straightedge over it.`,
+  tilted: (_, t) => `At its centre the rim is right, but it tilts ${t.small('worst')} off at the edge.`,
+  rimUnknown: () => 'The rim as it is now has no elevation; the stack is planned from the seat.',
+  low: (_, t) => `The rim sits ${t.small('by')} under the new surface.`,
+  proud: (_, t) => `The rim stands ${t.small('by')} over the new surface.`,
+  telescoping: () => 'A telescoping top: turn or slide it, no rings.',
+  frameOnSeat: (_, t) => `The frame goes straight on the seat and ends ${t.proud('centre')}.`,
+  allowanceNotMet: (_, t) =>
+    `The stack ends within ${t.small('worst')}, but with the survey's ±${t.small('allowance')} it may miss the tolerance of ${t.small('tolerance')}.`,
+  nearestStack: (_, t) =>
+    `The nearest stack misses by ${t.small('worst')}; the tolerance is ${t.small('tolerance')}.`,
+  pastChimney: (_, t) =>
+    `The chimney would be ${t.small('need')} high, ${t.small('short')} past the limit of ${t.small('limit')}.`,
+  frameTooHigh: (_, t) =>
+    `Even set on the bare seat the ${t.small('frame')} frame ends ${t.small('by')} too high.`,
+  mortarPad: (_, t) =>
+    `${t.small('net')} is left under the frame, less than the thinnest ring with its joints (${t.small('thinnest')}): a mortar pad, if permitted.`,
+  unreachable: (_, t) =>
+    `No stack of this catalogue reaches the surface: ${limitWords[t.text('limit')] ?? t.text('limit')}.`,
+  compromise: (_, t) =>
+    `A ${lineWords[t.text('line')]} runs ${t.far('distance')} from its centre; the best single plane misses the surface by ${t.small('misfit')}.`,
+  ownSide: (_, t) =>
+    `The plane is that of its own side of the ${lineWords[t.text('line')]}, ${t.far('distance')} away.`,
+  foundSide: (_, t) =>
+    `The shots show a ${lineWords[t.text('line')]} ${t.far('distance')} away; the plane is that of its own side.`,
+  leftOut: (_, t) =>
+    `${t.text('count')} ${t.number('count') === 1 ? 'shot does' : 'shots do'} not fit and ${t.number('count') === 1 ? 'was' : 'were'} left out, ${t.small('worst')} at worst: ${t.text('points')}.`,
+  scatter: (_, t) => `The shots scatter ${fixed(t.number('times'), 1)} times as much as their record says.`,
+  assumedSigma: (_, t) =>
+    `The survey is too small to show its own spread: ±${t.small('sigma')} a shot was assumed.`,
+  millShorten: (_, t) =>
+    `Before milling: take rings out so that the rim goes down ${t.small('drop')}; ${t.small('buildup')} of chimney allows it. Plate it.`,
+  millFrameOnSeat: (_, t) =>
+    `Before milling: set the frame on its seat; that clears the mill with ${t.small('spare')} to spare. Plate it.`,
+  millMillRound: (_, t) =>
+    `Before milling: even on its seat the frame stands in the mill's way; ${t.small('drop')} is wanted and ${t.small('buildup')} of chimney is there. Shorten the cone or mill round it.`,
+};
+
+/** One reason as a sentence in the project's units. A code without words is a programmer's error. */
+export function sayReason({ code, values }: Reason, units: WordUnits): string {
+  const say = sentences[code];
+  if (!say) throw new RangeError(`no words for the reason "${code}"`);
+  const number = (key: string) => Number(values[key]);
+  return say(values, {
+    small: (key) => formatSmall(number(key), units.small),
+    far: (key) => formatDistance(number(key), units.elevation),
+    proud: (key) => proudOrLow(number(key), units.small),
+    text: (key) => String(values[key]),
+    number,
+  });
+}

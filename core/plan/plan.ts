@@ -1,0 +1,171 @@
+import { decide } from '../decision/decide.ts';
+import { decideForMill } from '../decision/mill.ts';
+import { rimAgainstGrade } from '../decision/rim.ts';
+import { netBuildup, type StackTarget } from '../stack/rigid.ts';
+import type { Solution, Solver } from '../stack/solve.ts';
+import { finishedFromShots, isGrade } from '../surface/finished.ts';
+import type { Place } from '../surface/nearShots.ts';
+import { estimateSigma } from '../surface/sigma.ts';
+import { layOutSurvey, type Survey } from '../surface/survey.ts';
+import type { FinishedGrade, NoGrade, Shot } from '../surface/types.ts';
+import type { Policy } from './policy.ts';
+import type { Allowance, Cover, CoverPlan, Reason, Treatment } from './types.ts';
+
+/** What the covers of one project have in common. */
+export interface PlanContext {
+  survey: Survey;
+  /** A finished grade from somewhere else than shots, such as a design surface; absent = from the survey. */
+  finishedAt?: (place: Place) => FinishedGrade | NoGrade;
+  solver: Solver;
+  policy: Policy;
+  treatment: Treatment;
+}
+
+export const noTreatment: Treatment = { millDepth: 0, millClearance: 0, maxRiser: 0 };
+
+/** Lay out the shots of one surface and settle the sigma of a shot over all of them. Do this once for a project. */
+export function prepareSurvey(
+  shots: readonly Shot[],
+  covers: readonly Cover[],
+  { policy, name }: { policy: Policy; name: string },
+): Survey {
+  return estimateSigma(layOutSurvey(shots, name, policy.shotSigma), covers.map(placeOf), policy);
+}
+
+const placeOf = ({ east, north, rimRadius, roadBearing }: Cover): Place => ({
+  east,
+  north,
+  rimRadius,
+  roadBearing,
+});
+
+const reason = (code: string, values: Reason['values'] = {}): Reason => ({ code, values });
+
+/**
+ * Plan one cover: finished grade, decision, stack. Pure: the same inputs give the same plan in any order of covers
+ * and shots. All lengths in metres, angles in radians.
+ */
+export function planCover(cover: Cover, context: PlanContext): CoverPlan {
+  const place = placeOf(cover);
+  const { survey, solver, policy, treatment } = context;
+  const finished = context.finishedAt?.(place) ?? finishedFromShots(survey, place, policy);
+  if (!isGrade(finished)) return unsurveyed(cover, finished);
+  const { catalogue } = solver;
+  const allowance = 2 * finished.sigmaRim;
+  const target: StackTarget = {
+    rise: finished.elevation - cover.setDown - cover.seatElevation,
+    gradient: finished.gradient,
+    seatGradient: cover.seatGradient,
+    frameHeight: cover.frameHeight,
+    rimRadius: cover.rimRadius,
+    markBearing: catalogue.indexFrom === 'road' ? (cover.roadBearing ?? 0) : 0,
+    tolerance: policy.tolerance,
+    allowance,
+  };
+  const rim = rimAgainstGrade(survey, place, { ...cover, finished });
+  const plan: CoverPlan = {
+    status: 'remeasure',
+    reasons: [],
+    finished,
+    netBuildup: netBuildup(target),
+    rimError: rim?.centre ?? null,
+    stack: [],
+    residual: null,
+    allowance: survey.allowance ? 'notMet' : 'off',
+    runnerUp: null,
+  };
+  const slope = Math.hypot(...finished.gradient);
+  if (slope > policy.maxGradient)
+    return { ...plan, status: 'review', reasons: [reason('steep', { slope, limit: policy.maxGradient })] };
+  if (allowance > policy.tolerance) {
+    const reasons = [
+      reason('surveyTooWeak', { allowance, tolerance: policy.tolerance }),
+      ...notes(finished, survey),
+    ];
+    return { ...plan, reasons };
+  }
+  const { best, runnerUp } = solver.solve(target, policy.objective);
+  const facts = {
+    cover,
+    catalogue,
+    tolerance: policy.tolerance,
+    allowance,
+    netBuildup: netBuildup(target),
+    rim,
+    best,
+    overLine: finished.method === 'compromise',
+  };
+  const { status, reasons } = decide(facts);
+  const milled = forMill(cover, treatment, solver);
+  const decided: CoverPlan = {
+    ...plan,
+    status: milled && (status === 'raise' || status === 'leave') ? 'lower' : status,
+    reasons: [...(milled ? [milled] : []), ...reasons, ...notes(finished, survey)],
+  };
+  if (cover.adjustment === 'telescoping' || cover.condition.located === false) return decided;
+  const judge = (s: Solution): Allowance =>
+    !survey.allowance ? 'off' : s.withinTolerance ? 'met' : 'notMet';
+  return {
+    ...decided,
+    stack: best.stack,
+    residual: best.residual,
+    allowance: judge(best),
+    runnerUp: runnerUp && {
+      stack: runnerUp.stack,
+      residual: runnerUp.residual,
+      chimney: runnerUp.chimney,
+      topGradient: runnerUp.topGradient,
+      allowance: judge(runnerUp),
+    },
+  };
+}
+
+function unsurveyed(cover: Cover, why: NoGrade): CoverPlan {
+  const { reason: code, ...values } = why;
+  const figures = Object.entries(values).filter(([, v]) => v !== null) as [string, number | string][];
+  const reasons = [reason(code, Object.fromEntries(figures))];
+  if (cover.condition.located === false) reasons.push(reason('notLocated'));
+  return {
+    status: 'unsurveyed',
+    reasons,
+    finished: null,
+    netBuildup: null,
+    rimError: null,
+    stack: [],
+    residual: null,
+    allowance: 'off',
+    runnerUp: null,
+  };
+}
+
+/** What a reader of the plan should know of the surface under it. */
+function notes(finished: FinishedGrade, survey: Survey): Reason[] {
+  const { method, breakLine, rejected, misfit, unitVariance } = finished;
+  const said: Reason[] = [];
+  if (breakLine && method === 'compromise')
+    said.push(reason('compromise', { line: breakLine.kind, distance: breakLine.distance, misfit }));
+  else if (breakLine && (method === 'ownSide' || method === 'foundSide'))
+    said.push(reason(method, { line: breakLine.kind, distance: breakLine.distance }));
+  if (rejected.length > 0) {
+    const worst = Math.max(...rejected.map((r) => Math.abs(r.residual)));
+    said.push(
+      reason('leftOut', { count: rejected.length, points: rejected.map((r) => r.point).join(', '), worst }),
+    );
+  }
+  if (unitVariance > 4) said.push(reason('scatter', { times: Math.sqrt(unitVariance) }));
+  if (survey.sigmaFrom === 'assumed' && survey.allowance)
+    said.push(reason('assumedSigma', { sigma: survey.shotSigma }));
+  return said;
+}
+
+/** Rows A4 and A5: the rim as it is now stands in the way of the mill. */
+function forMill(cover: Cover, treatment: Treatment, { catalogue }: Solver): Reason | null {
+  if (cover.rimElevation === null || cover.adjustment === 'telescoping') return null;
+  const { joint, rings } = catalogue;
+  const thinnest = Math.min(...rings.map((r) => (r.thin + r.thick) / 2)) + joint.base + joint.top;
+  const { rimElevation: rim, seatElevation: seat, frameHeight } = cover;
+  const decision = decideForMill({ rim, seat, frameHeight }, treatment, thinnest);
+  if (!decision) return null;
+  const { way, drop, buildup, spare } = decision;
+  return reason(`mill${way[0].toUpperCase()}${way.slice(1)}`, { drop, buildup, spare });
+}

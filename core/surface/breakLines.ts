@@ -1,0 +1,90 @@
+import { PointGrid } from './grid.ts';
+import type { ShotRole } from './types.ts';
+
+/** A straight piece of a crown or gutter line between two coded shots, in grid metres. */
+export interface LinePiece {
+  kind: 'crown' | 'gutter';
+  e1: number;
+  n1: number;
+  e2: number;
+  n2: number;
+}
+
+/** Shots of one line farther apart than this are not joined. */
+export const longestPiece = 32;
+
+/**
+ * Join coded shots into line pieces. Two shots of a kind are neighbours when no third lies nearer to both
+ * (relative neighbourhood graph), which follows a line whatever the order of the shots. A piece that leaves a
+ * straight run sideways is dropped: it would tie one line to the next across the street.
+ */
+export function joinLines(
+  shots: readonly { east: number; north: number; role: ShotRole }[],
+  kind: 'crown' | 'gutter',
+): LinePiece[] {
+  const points = shots.filter((s) => s.role === kind);
+  const east = Float64Array.from(points, (p) => p.east);
+  const north = Float64Array.from(points, (p) => p.north);
+  const grid = new PointGrid(east, north, longestPiece);
+  const near: number[] = [];
+  const links: number[][] = points.map(() => []);
+  for (let i = 0; i < points.length; i++) {
+    grid.within(east[i], north[i], longestPiece, near);
+    const around = near.filter((j) => j !== i);
+    const span = (a: number, b: number) => Math.hypot(east[a] - east[b], north[a] - north[b]);
+    for (const j of around) {
+      const length = span(i, j);
+      if (length < 0.05 || around.some((k) => k !== j && Math.max(span(i, k), span(j, k)) < length)) continue;
+      links[i].push(j);
+    }
+  }
+  const azimuth = (i: number, j: number) => Math.atan2(east[j] - east[i], north[j] - north[i]);
+  const turn = (a: number, b: number) => Math.abs(Math.atan2(Math.sin(a - b), Math.cos(a - b)));
+  const leavesSideways = (i: number, j: number) => {
+    const own = azimuth(i, j);
+    const side = links[i].filter((k) => k !== j && sideways(turn(azimuth(i, k), own)));
+    return side.some((k) => side.some((m) => turn(azimuth(i, k), azimuth(i, m)) > (150 * Math.PI) / 180));
+  };
+  const pieces: LinePiece[] = [];
+  links.forEach((joined, i) => {
+    for (const j of joined) {
+      if (j < i || leavesSideways(i, j) || leavesSideways(j, i)) continue;
+      pieces.push({ kind, e1: east[i], n1: north[i], e2: east[j], n2: north[j] });
+    }
+  });
+  return pieces;
+}
+
+const sideways = (angle: number) => angle > Math.PI / 4 && angle < (3 * Math.PI) / 4;
+
+/** Nearest point of a piece to a place: its distance and position along the piece (0 to 1). */
+export function nearestOnPiece(piece: LinePiece, east: number, north: number) {
+  const de = piece.e2 - piece.e1;
+  const dn = piece.n2 - piece.n1;
+  const t = ((east - piece.e1) * de + (north - piece.n1) * dn) / (de * de + dn * dn);
+  const along = Math.max(0, Math.min(1, t));
+  const e = piece.e1 + along * de - east;
+  const n = piece.n1 + along * dn - north;
+  return { distance: Math.hypot(e, n), along, azimuth: Math.atan2(e, n) };
+}
+
+/** A shot nearer to the line than this stands on it, and belongs to both sides. */
+const onLine = 0.03;
+
+/**
+ * Does the way from a cover to a shot cross the piece? Pieces are lengthened by a fifth of themselves at each end:
+ * a line is surveyed at intervals and goes on past its last shot.
+ */
+export function crosses(piece: LinePiece, fromE: number, fromN: number, toE: number, toN: number): boolean {
+  const de = piece.e2 - piece.e1;
+  const dn = piece.n2 - piece.n1;
+  const length = Math.hypot(de, dn);
+  const from = ((fromE - piece.e1) * dn - (fromN - piece.n1) * de) / length;
+  const to = ((toE - piece.e1) * dn - (toN - piece.n1) * de) / length;
+  if (from * to >= 0 || Math.abs(to) <= onLine) return false;
+  const share = from / (from - to);
+  const e = fromE + share * (toE - fromE) - piece.e1;
+  const n = fromN + share * (toN - fromN) - piece.n1;
+  const along = (e * de + n * dn) / (length * length);
+  return along > -0.2 && along < 1.2;
+}

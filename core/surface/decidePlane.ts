@@ -1,0 +1,119 @@
+import { planeOverBend } from './bend.ts';
+import { findConsensus, outlier } from './consensus.ts';
+import { findLine } from './foundLine.ts';
+import { chiSquareLimit, LocalFit, makeLocalShots } from './localFit.ts';
+import { loadShots, mostShots, type Place, whyUnfit } from './nearShots.ts';
+import type { Survey } from './survey.ts';
+import type { BreakLine, FinishedGrade, FinishedMethod, NoGrade } from './types.ts';
+
+/** Work area, reused from cover to cover. */
+const shots = makeLocalShots(mostShots);
+const fit = new LocalFit(mostShots);
+const everyShot = new Uint8Array(mostShots).fill(1);
+
+/** What a plane is decided from. */
+export interface PlaneQuestion {
+  survey: Survey;
+  place: Place;
+  /** Shots to use, nearest first. */
+  index: readonly number[];
+  /** The coded line next to the place, if any. */
+  line: BreakLine | null;
+  /** Distance of the nearest shot. */
+  nearest: number;
+  /** Below which distance two shots are one place. */
+  sameplace: number;
+}
+
+/**
+ * The plane through shots about a place: all of them where they agree within their sigmas, else the surface that
+ * most of the near ones lie in, with the others named as blunders or found to lie past a line.
+ */
+export function decidePlane(question: PlaneQuestion): FinishedGrade | NoGrade {
+  const { survey, place, index, line, sameplace } = question;
+  const mean = loadShots(survey, place, index, shots);
+  const failure = whyUnfit(shots, place.rimRadius, sameplace);
+  if (failure) return failure;
+  let clean = fit.fit(shots) && fit.chiSquare <= chiSquareLimit(shots.n - 3);
+  for (let i = 0; clean && i < shots.n; i++) clean = Math.abs(fit.studentized[i]) <= outlier;
+  if (!clean) return decideByConsensus(question, mean);
+  const method = line && line.distance < shots.d[shots.n - 1] ? 'ownSide' : 'plane';
+  return report(question, mean, { use: everyShot, beyond: null, method, line, inflation: 1, doubt: 0 });
+}
+
+function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade | NoGrade {
+  const { place, line: coded, sameplace } = question;
+  const consensus = findConsensus(shots, fit);
+  if (!consensus) return { reason: 'collinear', count: shots.n };
+  const { use } = consensus;
+  const found = findLine(shots, fit, use, place.roadBearing);
+  const beyond = new Uint8Array(shots.n);
+  if (found) {
+    for (let i = 0; i < shots.n; i++) {
+      if (found.ux * shots.x[i] + found.uy * shots.y[i] <= found.distance + 0.03) continue;
+      beyond[i] = 1;
+      use[i] = 0;
+    }
+  }
+  const failure = whyUnfit(shots, place.rimRadius, sameplace, use);
+  if (failure) return failure;
+  fit.fit(shots, use);
+  const strain = fit.chiSquare / chiSquareLimit(fit.used - 3);
+  const grade = report(question, mean, {
+    use,
+    beyond,
+    method: found ? 'foundSide' : coded ? 'ownSide' : 'plane',
+    line: found
+      ? { kind: 'found', distance: found.distance, azimuth: Math.atan2(found.ux, found.uy) }
+      : coded,
+    inflation: Math.sqrt(Math.max(1, strain)),
+    doubt: consensus.doubt,
+  });
+  return found && found.distance < place.rimRadius ? planeOverBend(grade, found, place.rimRadius) : grade;
+}
+
+interface Finding {
+  use: Uint8Array;
+  /** Shots past a found line: no part of this side, and no blunders. */
+  beyond: Uint8Array | null;
+  method: FinishedMethod;
+  line: BreakLine | null;
+  /** Factor on the sigmas where the shots fit worse than they claim. */
+  inflation: number;
+  /** Half of what two readings of the shots differ by in level. */
+  doubt: number;
+}
+
+function report(
+  { survey, place, index, nearest }: PlaneQuestion,
+  mean: number,
+  { use, beyond, method, line, inflation, doubt }: Finding,
+): FinishedGrade {
+  const points: string[] = [];
+  const rejected: FinishedGrade['rejected'] = [];
+  let reach = 0;
+  for (let k = 0; k < shots.n; k++) {
+    const { point } = survey.shots[index[k]];
+    if (use[k] === 1) {
+      points.push(point);
+      reach = Math.max(reach, shots.d[k]);
+    } else if (beyond?.[k] !== 1) rejected.push({ point, residual: fit.residual[k] });
+  }
+  const sigma = (own: number) => (survey.allowance ? Math.hypot(own * inflation, doubt) : 0);
+  return {
+    elevation: mean + fit.level,
+    gradient: [fit.east, fit.north],
+    sigma: sigma(fit.sigmaCentre()),
+    sigmaRim: sigma(fit.sigmaRim(place.rimRadius)),
+    method,
+    surface: survey.name,
+    shotsUsed: points.length,
+    points,
+    rejected,
+    reach,
+    nearest,
+    breakLine: line && { kind: line.kind, distance: line.distance, azimuth: line.azimuth },
+    unitVariance: fit.chiSquare / Math.max(1, fit.used - 3),
+    misfit: 0,
+  };
+}

@@ -1,0 +1,88 @@
+import type { Policy } from '../plan/policy.ts';
+import { planeOverBend } from './bend.ts';
+import type { LinePiece } from './breakLines.ts';
+import { decidePlane } from './decidePlane.ts';
+import { gatherShots, nearbyPieces, nearestLine, type Place } from './nearShots.ts';
+import type { Survey } from './survey.ts';
+import type { BreakLine, FinishedGrade, NoGrade } from './types.ts';
+
+/** Did a surface give an answer? */
+export const isGrade = (answer: FinishedGrade | NoGrade): answer is FinishedGrade => 'elevation' in answer;
+
+/**
+ * Finished grade at a place from the shots of a survey: the plane of the place's own side of any crown or gutter,
+ * blunders left out and named. A line that runs under the rim gives the best single plane over both sides.
+ * Shots within the policy's limit come first; where they do not surround the place, farther ones up to its reach.
+ */
+export function finishedFromShots(survey: Survey, place: Place, policy: Policy): FinishedGrade | NoGrade {
+  const pieces = nearbyPieces(survey, place);
+  const line = nearestLine(pieces, place);
+  if (line && line.distance < place.rimRadius) {
+    const over = overCodedLine(survey, place, { line, pieces, policy });
+    if (over) return over;
+  }
+  let answer: FinishedGrade | NoGrade;
+  let reach = policy.shotLimit;
+  do {
+    const { index, nearest } = gatherShots(survey, place, pieces, reach);
+    if (!(nearest <= policy.shotLimit)) {
+      return {
+        reason: 'noShots',
+        nearest: Number.isFinite(nearest) ? nearest : null,
+        limit: policy.shotLimit,
+      };
+    }
+    answer = decidePlane({ survey, place, index, line, nearest, sameplace: policy.sameplace });
+    reach *= 1.25;
+  } while (!isGrade(answer) && reach <= policy.reachLimit);
+  return answer;
+}
+
+/** The best plane over a coded line under the rim: a plane for each side, then the least misfit to both. */
+function overCodedLine(
+  survey: Survey,
+  place: Place,
+  near: { line: BreakLine & { piece: LinePiece }; pieces: LinePiece[]; policy: Policy },
+): FinishedGrade | null {
+  const { line, pieces, policy } = near;
+  const { piece } = line;
+  const length = Math.hypot(piece.e2 - piece.e1, piece.n2 - piece.n1);
+  // Normal of the line, turned so that it points from the place to the line.
+  let ux = (piece.n2 - piece.n1) / length;
+  let uy = (piece.e1 - piece.e2) / length;
+  const offset = (piece.e1 - place.east) * ux + (piece.n1 - place.north) * uy;
+  if (offset < 0) {
+    ux = -ux;
+    uy = -uy;
+  }
+  const distance = Math.abs(offset);
+  const past = (i: number) =>
+    (survey.east[i] - place.east) * ux + (survey.north[i] - place.north) * uy - distance;
+  const others = pieces.filter((p) => p.kind !== piece.kind);
+  const { index, nearest } = gatherShots(survey, place, others, policy.reachLimit / 2);
+  // Each side alone need not surround the cover, so a side is asked for at a place of its own.
+  const side = (members: number[]) => {
+    if (members.length === 0) return null;
+    const mean = (column: Float64Array) => members.reduce((s, i) => s + column[i] / members.length, 0);
+    const own = { ...place, east: mean(survey.east), north: mean(survey.north) };
+    const square = (i: number) => (survey.east[i] - own.east) ** 2 + (survey.north[i] - own.north) ** 2;
+    const sorted = [...members].sort((a, b) => square(a) - square(b) || a - b);
+    const grade = decidePlane({
+      survey,
+      place: own,
+      index: sorted,
+      line,
+      nearest,
+      sameplace: policy.sameplace,
+    });
+    if (!isGrade(grade)) return null;
+    const [a, b] = grade.gradient;
+    const elevation = grade.elevation + a * (place.east - own.east) + b * (place.north - own.north);
+    return { ...grade, elevation };
+  };
+  const mine = side(index.filter((i) => past(i) <= 0.03));
+  const theirs = side(index.filter((i) => past(i) >= -0.03));
+  if (!mine || !theirs) return null;
+  const bend = (theirs.gradient[0] - mine.gradient[0]) * ux + (theirs.gradient[1] - mine.gradient[1]) * uy;
+  return planeOverBend(mine, { ux, uy, distance, bend }, place.rimRadius);
+}

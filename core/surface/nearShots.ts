@@ -1,0 +1,130 @@
+import { crosses, type LinePiece, longestPiece, nearestOnPiece } from './breakLines.ts';
+import { distanceOutsideHull } from './hull.ts';
+import type { LocalShots } from './localFit.ts';
+import type { Survey } from './survey.ts';
+import type { BreakLine, NoGrade } from './types.ts';
+
+/** Where a finished grade is wanted. Metres and radians in the project's grid. */
+export interface Place {
+  east: number;
+  north: number;
+  rimRadius: number;
+  roadBearing: number | null;
+}
+
+/** At most so many shots, the nearest, go into one plane. */
+export const mostShots = 40;
+
+/** Line pieces that may lie between the place and a shot; those lying across its street are another street's. */
+export function nearbyPieces(survey: Survey, place: Place): LinePiece[] {
+  if (survey.pieces.length === 0) return [];
+  const found: number[] = [];
+  survey.pieceGrid.within(place.east, place.north, longestPiece, found);
+  const pieces = found.sort((a, b) => a - b).map((i) => survey.pieces[i]);
+  if (place.roadBearing === null) return pieces;
+  const bearing = place.roadBearing;
+  return pieces.filter((p) => {
+    const across = Math.sin(Math.atan2(p.e2 - p.e1, p.n2 - p.n1) - bearing);
+    return Math.abs(across) < Math.sin((50 * Math.PI) / 180);
+  });
+}
+
+/** The nearest of the pieces, and the piece itself. */
+export function nearestLine(pieces: LinePiece[], place: Place): (BreakLine & { piece: LinePiece }) | null {
+  let best: (BreakLine & { piece: LinePiece }) | null = null;
+  for (const piece of pieces) {
+    const { distance, azimuth } = nearestOnPiece(piece, place.east, place.north);
+    if (!best || distance < best.distance) best = { kind: piece.kind, distance, azimuth, piece };
+  }
+  return best;
+}
+
+/**
+ * Indices of the shots within `reach` that no piece parts from the place, nearest first, at most `mostShots`.
+ * `nearest` is the distance of the nearest shot on any side; Infinity for none.
+ */
+export function gatherShots(survey: Survey, place: Place, pieces: LinePiece[], reach: number) {
+  const { east, north, grid } = survey;
+  const index: number[] = [];
+  grid.within(place.east, place.north, reach, index);
+  const square = (i: number) => (east[i] - place.east) ** 2 + (north[i] - place.north) ** 2;
+  let nearest = Infinity;
+  let n = 0;
+  for (const i of index) {
+    nearest = Math.min(nearest, square(i));
+    if (!pieces.some((p) => crosses(p, place.east, place.north, east[i], north[i]))) index[n++] = i;
+  }
+  index.length = n;
+  // Ties are settled by position, not by file order: the same shots give the same plane in any order.
+  index.sort((a, b) => square(a) - square(b) || east[a] - east[b] || north[a] - north[b]);
+  if (n > mostShots) index.length = mostShots;
+  return { index, nearest: Math.sqrt(nearest) };
+}
+
+/** Copy shots into local columns about a place; returns the mean that was taken off their elevations. */
+export function loadShots(survey: Survey, place: Place, index: readonly number[], into: LocalShots): number {
+  into.n = index.length;
+  let mean = 0;
+  for (const i of index) mean += survey.elevation[i] / index.length;
+  index.forEach((i, k) => {
+    into.x[k] = survey.east[i] - place.east;
+    into.y[k] = survey.north[i] - place.north;
+    into.z[k] = survey.elevation[i] - mean;
+    into.d[k] = Math.hypot(into.x[k], into.y[k]);
+    into.sigma[k] = survey.sigma[i];
+  });
+  return mean;
+}
+
+/** Why shots (those that `use` marks) cannot give a plane under a rim at their origin, if so. */
+export function whyUnfit(
+  shots: LocalShots,
+  rimRadius: number,
+  sameplace: number,
+  use?: Uint8Array,
+): NoGrade | null {
+  const places = distinctPlaces(shots, sameplace, use);
+  if (places < 4) return { reason: 'tooFewShots', count: places, limit: 4 };
+  if (isCollinear(shots, use)) return { reason: 'collinear', count: places };
+  const outside = distanceOutsideHull(shots.x, shots.y, shots.n, use);
+  if (outside > rimRadius) return { reason: 'outsideHull', distance: outside, limit: rimRadius };
+  return null;
+}
+
+function distinctPlaces({ n, x, y }: LocalShots, tolerance: number, use?: Uint8Array): number {
+  let count = 0;
+  for (let i = 0; i < n; i++) {
+    if (use && use[i] === 0) continue;
+    let twin = false;
+    for (let j = 0; j < i && !twin; j++) {
+      twin = (!use || use[j] === 1) && Math.abs(x[i] - x[j]) < tolerance && Math.abs(y[i] - y[j]) < tolerance;
+    }
+    if (!twin) count++;
+  }
+  return count;
+}
+
+/** Shots whose spread across their main direction is under a fifteenth of that along it make no surface. */
+function isCollinear({ n, x, y }: LocalShots, use?: Uint8Array): boolean {
+  let count = 0;
+  let mx = 0;
+  let my = 0;
+  let xx = 0;
+  let xy = 0;
+  let yy = 0;
+  for (let i = 0; i < n; i++) {
+    if (use && use[i] === 0) continue;
+    count++;
+    mx += x[i];
+    my += y[i];
+    xx += x[i] * x[i];
+    xy += x[i] * y[i];
+    yy += y[i] * y[i];
+  }
+  xx -= (mx * mx) / count;
+  xy -= (mx * my) / count;
+  yy -= (my * my) / count;
+  const half = (xx + yy) / 2;
+  const root = Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy);
+  return half - root < (half + root) / 225;
+}

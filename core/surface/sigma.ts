@@ -1,0 +1,79 @@
+import type { Policy } from '../plan/policy.ts';
+import { finishedFromShots, isGrade } from './finished.ts';
+import { gatherShots, nearbyPieces, type Place } from './nearShots.ts';
+import { leastTrimmedSquares, median } from './robust.ts';
+import type { Survey } from './survey.ts';
+
+/** Neighbourhoods looked at: enough for a sigma good to a few percent, few enough to cost nothing. */
+const sample = 120;
+
+/**
+ * Estimate the standard deviation of one shot over the whole survey and set it for every shot that recorded none.
+ * First from trimmed planes through the nearest shots of many places, which blunders and bends cannot pull; then
+ * refined from the residuals of the planes themselves. One cover's few residuals never decide.
+ * A survey with too little redundancy keeps the assumed sigma, and says so in `sigmaFrom`.
+ */
+export function estimateSigma(survey: Survey, places: readonly Place[], policy: Policy): Survey {
+  if (survey.sigmaFrom !== 'assumed' || survey.shots.length < 6) return survey;
+  const chosen = spread(places, sample);
+  const first = chosen.flatMap((place) => trimmedDeviation(survey, place, policy) ?? []);
+  if (first.length < 3) {
+    const own = spread(survey.shots, sample).flatMap(
+      (s) => trimmedDeviation(survey, { ...s, rimRadius: 0.3, roadBearing: null }, policy) ?? [],
+    );
+    if (own.length < 8) return survey;
+    return withSigma(survey, median(own), policy);
+  }
+  let current = withSigma(survey, Math.max(1e-4, median(first)), policy);
+  for (let round = 0; round < 3; round++) {
+    const factor = residualFactor(current, chosen, policy);
+    if (factor === null) break;
+    current = withSigma(survey, Math.max(1e-4, current.shotSigma * factor), policy);
+    if (Math.abs(factor - 1) < 0.02) break;
+  }
+  return current;
+}
+
+/** Evenly spaced members of a list, at most `most`. */
+function spread<T>(list: readonly T[], most: number): T[] {
+  if (list.length <= most) return [...list];
+  return Array.from({ length: most }, (_, i) => list[Math.floor((i * list.length) / most)]);
+}
+
+function withSigma(survey: Survey, sigma: number, policy: Policy): Survey {
+  const ownRecord = policy.shotSigma === null;
+  return {
+    ...survey,
+    shotSigma: sigma,
+    sigmaFrom: 'estimated',
+    sigma: Float64Array.from(survey.shots, (s) => (ownRecord && s.sigma !== null ? s.sigma : sigma)),
+  };
+}
+
+/** Deviation of the nearest shots from their trimmed plane; null where they are too few. */
+function trimmedDeviation(survey: Survey, place: Place, policy: Policy): number | null {
+  const pieces = nearbyPieces(survey, place);
+  const index = gatherShots(survey, place, pieces, policy.shotLimit).index.slice(0, 9);
+  const n = index.length;
+  if (n < 6) return null;
+  const rows = index.map((i) => [1, survey.east[i] - place.east, survey.north[i] - place.north]);
+  const values = index.map((i) => survey.elevation[i] - survey.elevation[index[0]]);
+  const trimmed = leastTrimmedSquares(rows, values, Math.max(5, Math.ceil(0.7 * n)));
+  if (!trimmed) return null;
+  const [c, a, b] = trimmed.coefficients;
+  const residuals = rows.map((row, i) => Math.abs(values[i] - c - a * row[1] - b * row[2]));
+  // Median absolute residual to sigma (1.4826 for a normal law), enlarged for the three unknowns.
+  return 1.4826 * median(residuals) * Math.sqrt(n / (n - 3));
+}
+
+/** How much larger the planes' studentized residuals are than their sigmas say; null where none could be made. */
+function residualFactor(survey: Survey, places: readonly Place[], policy: Policy): number | null {
+  const squares: number[] = [];
+  for (const place of places) {
+    const grade = finishedFromShots(survey, place, policy);
+    if (!isGrade(grade) || grade.shotsUsed < 6 || grade.method === 'compromise') continue;
+    // Median of a chi-square per degree of freedom, brought to its mean (Wilson-Hilferty).
+    squares.push(grade.unitVariance / (1 - 2 / (9 * (grade.shotsUsed - 3))) ** 3);
+  }
+  return squares.length < 3 ? null : Math.sqrt(median(squares));
+}
