@@ -1,0 +1,8 @@
+import { defineConfig } from 'vitest/config';
+
+export default defineConfig({
+  test: {
+    include: ['tests/**/*.test.ts'],
+    coverage: { provider: 'v8', include: ['core/**/*.ts'], exclude: ['core/**/types.ts'] },
+  },
+});
