@@ -1,0 +1,142 @@
+import type { Agency } from '#shared/agency.ts';
+import type { CoverCard, CoverRow } from '#shared/cover.ts';
+import type { ImportReport } from '#shared/import.ts';
+import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
+import type { ProblemDetails } from '#shared/problem.ts';
+import type { Project } from '#shared/project.ts';
+import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { Page } from '#shared/schema.ts';
+import type { Settings } from '#shared/settings.ts';
+import type { StreetCollection } from '#shared/street.ts';
+import type { Structure } from '#shared/structure.ts';
+import type { Fault } from './state.ts';
+
+/** The only place that speaks to the server. A refused call throws an `ApiError` that people can read. */
+export class ApiError extends Error {
+  readonly status: number;
+  readonly fault: Fault;
+  constructor(status: number, fault: Fault) {
+    super(fault.message);
+    this.status = status;
+    this.fault = fault;
+  }
+}
+
+export function faultOf(error: unknown): Fault {
+  if (error instanceof ApiError) return error.fault;
+  return { message: error instanceof Error ? error.message : String(error), fields: [] };
+}
+
+const unreachable = 'The server does not answer. Your view stays; try again in a moment.';
+
+function faultFrom(problem: Partial<ProblemDetails> | null, status: number): Fault {
+  const message = problem?.detail || problem?.title || `The server refused this (HTTP ${status}).`;
+  const fields = (problem?.errors ?? []).map(({ path, message: what }) => `${path}: ${what}`);
+  return { message, fields };
+}
+
+async function send<Answer>(path: string, init?: RequestInit): Promise<Answer> {
+  let response: Response;
+  try {
+    response = await fetch(`/api${path}`, init);
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') throw error;
+    throw new ApiError(0, { message: unreachable, fields: [] });
+  }
+  const body = response.status === 204 ? null : await response.json().catch(() => null);
+  if (!response.ok)
+    throw new ApiError(response.status, faultFrom(body as Partial<ProblemDetails>, response.status));
+  return body as Answer;
+}
+
+/** All pages of a list; `next` is an address from the root of the host. */
+async function sendPages<Item>(path: string, signal?: AbortSignal): Promise<Item[]> {
+  const items: Item[] = [];
+  let next: string | null = path;
+  while (next !== null) {
+    const page: Page<Item> = await send<Page<Item>>(next.replace(/^\/api/, ''), { signal });
+    items.push(...page.items);
+    next = page.next;
+  }
+  return items;
+}
+
+const key = encodeURIComponent;
+
+/** Calls below one agency; a fresh server has exactly one. */
+export function agencyApi(agency: string) {
+  const base = `/agencies/${key(agency)}`;
+  const projectPath = (project: string) => `${base}/projects/${key(project)}`;
+  return {
+    projects: () => sendPages<Project>(`${base}/projects`),
+    project: (id: string) => send<Project>(projectPath(id)),
+    covers: (id: string, signal?: AbortSignal) =>
+      sendPages<CoverRow>(`${projectPath(id)}/covers?limit=2000`, signal),
+    card: (id: string, cover: string, signal?: AbortSignal) =>
+      send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
+    streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),
+    structures: (signal?: AbortSignal) => sendPages<Structure>(`${base}/structures?limit=2000`, signal),
+    catalogue: (id: string) => send<RingCatalogue>(`${base}/ring-catalogues/${key(id)}`),
+    startPlan: (id: string) => send<Job>(`${projectPath(id)}/plans`, { method: 'POST' }),
+    cancelJob: (id: string) => send<Job>(`${base}/jobs/${key(id)}/cancel`, { method: 'POST' }),
+    job: (id: string) => send<Job>(`${base}/jobs/${key(id)}`),
+    watchJob: (id: string, onProgress: (progress: JobProgress) => void) =>
+      watch(`${base}/jobs/${key(id)}/events`, 'progress', onProgress),
+    watchProject: (id: string, onRevision: (revision: ProjectRevision) => void) =>
+      watch(`${projectPath(id)}/events`, 'revision', onRevision),
+    importPath: (id: string, kind: 'structures' | 'shots') => `${projectPath(id)}/imports/${kind}`,
+  };
+}
+
+export type AgencyApi = ReturnType<typeof agencyApi>;
+
+export const settings = () => send<Settings>('/settings');
+
+/** A basemap's style document, from wherever the server's setting points. */
+export async function basemapStyle(address: string): Promise<unknown> {
+  const response = await fetch(address);
+  if (!response.ok)
+    throw new ApiError(response.status, {
+      message: `The basemap answers HTTP ${response.status}.`,
+      fields: [],
+    });
+  return response.json();
+}
+
+export const agencies = async () => (await send<{ items: Agency[] }>('/agencies')).items;
+
+/** Server-sent events; the browser reconnects by itself. Returns what ends it. */
+function watch<Data>(path: string, event: string, onData: (data: Data) => void): () => void {
+  const source = new EventSource(`/api${path}`);
+  source.addEventListener(event, (message) => onData(JSON.parse((message as MessageEvent<string>).data)));
+  return () => source.close();
+}
+
+export interface Upload {
+  path: string;
+  file: File;
+  query: Record<string, string>;
+  onProgress: (part: number) => void;
+  signal: AbortSignal;
+}
+
+/** Sends one file; XMLHttpRequest because fetch tells nothing of an upload's progress. */
+export function upload({ path, file, query, onProgress, signal }: Upload): Promise<ImportReport> {
+  const { promise, resolve, reject } = Promise.withResolvers<ImportReport>();
+  const request = new XMLHttpRequest();
+  request.open('POST', `/api${path}?${new URLSearchParams(query)}`);
+  request.responseType = 'json';
+  request.upload.onprogress = ({ loaded, total }) => onProgress(total > 0 ? loaded / total : 0);
+  request.onload = () => {
+    const isFine = request.status >= 200 && request.status < 300;
+    if (isFine) resolve(request.response as ImportReport);
+    else reject(new ApiError(request.status, faultFrom(request.response as ProblemDetails, request.status)));
+  };
+  request.onerror = () => reject(new ApiError(0, { message: unreachable, fields: [] }));
+  request.onabort = () => reject(new DOMException('Stopped', 'AbortError'));
+  signal.addEventListener('abort', () => request.abort());
+  const form = new FormData();
+  form.append('file', file, file.name);
+  request.send(form);
+  return promise;
+}

@@ -1,0 +1,186 @@
+import { clockHours, clockText, clockWords } from '#core/units/clock.ts';
+import { crescentPath, curbSideOf, handOf, hourOf } from './clock.ts';
+
+interface Taper {
+  /** Its number in the stack, 1 = on the seat. */
+  number: number;
+  /** Azimuth of its thick side, radians. */
+  thick: number;
+}
+
+interface Props {
+  /** Bottom-up. */
+  tapers: Taper[];
+  /** Azimuth up-station; null = unknown, then 12 is grid north. */
+  bearing: number | null;
+  /** Right of the centre line looking up-station, metres; null = unknown. */
+  offset: number | null;
+}
+
+const width = 172;
+const height = 178;
+const radius = 56;
+const centre = [width / 2, 96] as const;
+
+/** Tapered rings seen from above, 12 o'clock up-station. The crescents are signs: taper is not to scale. */
+export function TaperClock({ tapers, bearing, offset }: Props) {
+  const north = bearing ?? 0;
+  const hours = tapers.map(({ thick }) => hourOf(thick, north));
+  const said = tapers.map(({ number, thick }) =>
+    bearing === null
+      ? `Ring ${number}: thick side ${Math.round((thick * 180) / Math.PI)} degrees from grid north`
+      : `Ring ${number}: thick side ${clockWords(thick, bearing, offset)}`,
+  );
+  const curb = curbSideOf(offset);
+  const single = hours.length === 1;
+  return (
+    <svg width={width} height={height} role="img" aria-label={said.join('. ') || 'No tapered ring.'}>
+      <rect x="0" y="0" width={width} height={height} fill="var(--paper)" />
+      {curb && <Roadsides curb={curb} />}
+      <path d="M14 16l5-9 5 9Z" transform="translate(4 0)" fill="var(--ink)" />
+      <text x="34" y="16">
+        {bearing === null ? 'grid north' : 'up-station'}
+      </text>
+      <g transform={`translate(${centre[0]} ${centre[1]})`}>
+        <Dial numbers={bearing !== null} taken={hours} />
+        {hours.map((hour, index) => {
+          const outer = radius - index * 13;
+          return (
+            <path
+              key={tapers[index].number}
+              d={crescentPath(outer, outer - 10, hour)}
+              fill-rule="evenodd"
+              fill={index === 0 ? '#8d9995' : '#5f6d69'}
+              stroke="var(--ink)"
+              stroke-width="1.3"
+            />
+          );
+        })}
+        {single && <Arrow hour={hours[0]} />}
+        {hours.map((hour, index) => (
+          <ThickLabel
+            key={tapers[index].number}
+            hour={hour}
+            number={single ? null : tapers[index].number}
+            inner={radius - hours.length * 13}
+            bearing={bearing}
+            azimuth={tapers[index].thick}
+          />
+        ))}
+      </g>
+    </svg>
+  );
+}
+
+function Roadsides({ curb }: { curb: 'left' | 'right' }) {
+  const curbX = curb === 'right' ? width - 7 : 7;
+  const centreX = width - curbX;
+  const inward = curb === 'right' ? -1 : 1;
+  return (
+    <g>
+      <path d={`M${centreX} 26V${height}`} stroke="var(--line2)" stroke-width="1.6" stroke-dasharray="9 6" />
+      <path
+        d={`M${curbX} 0V${height}M${curbX + inward * 4} 0V${height}`}
+        stroke="var(--ink)"
+        stroke-width="1.4"
+      />
+      <text transform={`translate(${centreX + (curb === 'right' ? 14 : -6)} ${height - 8}) rotate(-90)`}>
+        centre line
+      </text>
+      <text
+        transform={`translate(${curbX + inward * (curb === 'right' ? 8 : 18)} ${height - 8}) rotate(-90)`}
+      >
+        curb
+      </text>
+    </g>
+  );
+}
+
+function Dial({ numbers, taken }: { numbers: boolean; taken: number[] }) {
+  const isTaken = (hour: number) =>
+    taken.some((other) => Math.abs(other - hour) < 0.9 || Math.abs(other - hour) > 11.1);
+  return (
+    <g>
+      {Array.from({ length: 12 }, (_, index) => {
+        const [x, y] = handOf(index);
+        const from = radius + 1;
+        const to = from + (index % 3 === 0 ? 6 : 3);
+        return (
+          <path
+            key={index}
+            d={`M${x * from} ${y * from}L${x * to} ${y * to}`}
+            stroke="var(--ink2)"
+            stroke-width="1.1"
+          />
+        );
+      })}
+      {numbers &&
+        [12, 3, 6, 9]
+          .filter((hour) => !isTaken(hour))
+          .map((hour) => {
+            const [x, y] = handOf(hour);
+            return (
+              <text
+                key={hour}
+                x={x * (radius + 14)}
+                y={y * (radius + 14) + 4.5}
+                text-anchor="middle"
+                class="soft"
+              >
+                {hour}
+              </text>
+            );
+          })}
+    </g>
+  );
+}
+
+function Arrow({ hour }: { hour: number }) {
+  const [x, y] = handOf(hour + 6);
+  const tip = 20;
+  return (
+    <g stroke="var(--ink)" stroke-width="1.5" fill="var(--ink)">
+      <path d={`M${-x * tip} ${-y * tip}L${x * (tip - 4)} ${y * (tip - 4)}`} />
+      <path
+        d={`M${x * tip} ${y * tip}L${x * (tip - 8) - y * 4} ${y * (tip - 8) + x * 4}L${x * (tip - 8) + y * 4} ${y * (tip - 8) - x * 4}Z`}
+        stroke="none"
+      />
+    </g>
+  );
+}
+
+interface LabelProps {
+  hour: number;
+  number: number | null;
+  inner: number;
+  bearing: number | null;
+  azimuth: number;
+}
+
+function ThickLabel({ hour, number, inner, bearing, azimuth }: LabelProps) {
+  const [x, y] = handOf(hour);
+  const reach = number === null ? inner - 3 : inner - 7;
+  return (
+    <g>
+      {bearing !== null && (
+        <text
+          x={x * (radius + 16)}
+          y={y * (radius + 16) + 5}
+          text-anchor="middle"
+          class="bold"
+          style="font-size:15px"
+        >
+          {clockText(clockHours(azimuth, bearing)).replace(' o’clock', '')}
+        </text>
+      )}
+      <text x={x * reach} y={y * reach + 4} text-anchor="middle" class="bold halo">
+        {number === null ? 'thick' : `ring ${number}`}
+      </text>
+      {number === null && (
+        <text x={-x * reach} y={-y * reach + 4} text-anchor="middle" class="bold halo">
+          thin
+        </text>
+      )}
+    </g>
+  );
+}

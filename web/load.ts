@@ -1,0 +1,198 @@
+import { effect, type Signal } from '@preact/signals';
+import type { StyleSpecification } from 'maplibre-gl';
+import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
+import {
+  announcement,
+  card,
+  catalogue,
+  covers,
+  job,
+  jobFault,
+  type Loaded,
+  project,
+  projects,
+  register,
+  streets,
+  view,
+} from './state.ts';
+
+let api: AgencyApi | null = null;
+export const server = () => {
+  if (!api) throw new Error('The agency is not known yet');
+  return api;
+};
+
+/** Keeps the old value while the new one is under way, and after a fault. */
+async function load<Value>(into: Signal<Loaded<Value>>, get: () => Promise<Value | null>): Promise<void> {
+  into.value = { ...into.peek(), loading: true };
+  try {
+    into.value = { value: await get(), loading: false, fault: null };
+  } catch (error) {
+    if (error instanceof DOMException && error.name === 'AbortError') return;
+    into.value = { ...into.peek(), loading: false, fault: faultOf(error) };
+  }
+}
+
+/** Finds the agency and its projects; everything else follows from the view. */
+export async function start(): Promise<void> {
+  void loadBasemap();
+  await load(projects, async () => {
+    const [agency] = await agencies();
+    if (!agency) return [];
+    api = agencyApi(agency.id);
+    return api.projects();
+  });
+  followProject();
+  followCard();
+}
+
+async function loadBasemap(): Promise<void> {
+  await load(basemap, async () => {
+    const { basemapStyleUrl } = await settings();
+    return basemapStyleUrl === null ? null : ((await basemapStyle(basemapStyleUrl)) as StyleSpecification);
+  });
+}
+
+const reloadProjects = () => load(projects, () => server().projects());
+
+/** Loads what a project shows, watches it for changes, and lets go when another is chosen. */
+function followProject(): void {
+  let id: string | null = null;
+  let stop: () => void = () => {};
+  effect(() => {
+    const next = project.value?.id ?? null;
+    if (next === id) return;
+    id = next;
+    stop();
+    covers.value = { value: null, loading: false, fault: null };
+    stop = next === null ? () => {} : openProject(next);
+  });
+}
+
+function openProject(id: string): () => void {
+  const { signal, abort } = newAbort();
+  const now = project.peek()!;
+  void load(covers, () => server().covers(id, signal));
+  void load(streets, () => server().streets(signal));
+  void loadCatalogue(now.ringCatalogueId);
+  void afterFirstPicture(() => load(register, () => server().structures(signal)));
+  if (now.latestJob && isUnderWay(now.latestJob.state)) followJob(now.latestJob.id);
+  let seen = `${now.inputRevision}/${now.planRevision}`;
+  const unwatch = server().watchProject(id, ({ inputRevision, planRevision }) => {
+    const revision = `${inputRevision}/${planRevision}`;
+    if (revision === seen) return;
+    seen = revision;
+    void refresh();
+  });
+  return () => {
+    abort();
+    unwatch();
+  };
+}
+
+function newAbort() {
+  const controller = new AbortController();
+  return { signal: controller.signal, abort: () => controller.abort() };
+}
+
+/** The register is background: it must not hold up the covers. */
+async function afterFirstPicture(what: () => Promise<void>): Promise<void> {
+  await new Promise((resolve) => setTimeout(resolve, 1200));
+  await what();
+}
+
+async function loadCatalogue(id: string | null): Promise<void> {
+  if (id === null) {
+    catalogue.value = null;
+    return;
+  }
+  try {
+    catalogue.value = await server().catalogue(id);
+  } catch (error) {
+    projects.value = { ...projects.peek(), fault: faultOf(error) };
+  }
+}
+
+/** Reads the project, its covers and the open card again; the old picture stays until then. */
+export async function refresh(): Promise<void> {
+  const id = project.peek()?.id;
+  if (!id) return;
+  await Promise.all([reloadProjects(), load(covers, () => server().covers(id)), reloadCard()]);
+}
+
+/** The card follows the address; a click on the next cover drops the request before it. */
+function followCard(): void {
+  let stop = () => {};
+  effect(() => {
+    const [id, cover] = [project.value?.id, view.value.cover];
+    stop();
+    if (!id || !cover) {
+      card.value = { value: null, loading: false, fault: null };
+      return;
+    }
+    if (card.peek().value?.structure.id === cover && !card.peek().fault) return;
+    const { signal, abort } = newAbort();
+    stop = abort;
+    void load(card, () => server().card(id, cover, signal));
+  });
+}
+
+async function reloadCard(): Promise<void> {
+  const [id, cover] = [project.peek()?.id, view.peek().cover];
+  if (id && cover) await load(card, () => server().card(id, cover));
+}
+
+const isUnderWay = (state: string) => state === 'queued' || state === 'running';
+
+/** Asks for a new plan and shows its progress. */
+export async function planAgain(): Promise<void> {
+  jobFault.value = null;
+  try {
+    const begun = await server().startPlan(project.peek()!.id);
+    job.value = begun;
+    announcement.value = 'Planning.';
+    if (isUnderWay(begun.state)) followJob(begun.id);
+    else await finishJob(begun.id);
+  } catch (error) {
+    jobFault.value = faultOf(error);
+  }
+}
+
+function followJob(id: string): void {
+  const stop = server().watchJob(id, (progress) => {
+    if (isUnderWay(progress.state)) {
+      job.value = { ...(job.peek() ?? { id }), ...progress } as typeof job.value;
+      return;
+    }
+    stop();
+    void finishJob(id);
+  });
+}
+
+async function finishJob(id: string): Promise<void> {
+  try {
+    const ended = await server().job(id);
+    job.value = ended;
+    if (ended.state === 'failed') jobFault.value = { message: ended.error ?? 'The plan failed.', fields: [] };
+    announcement.value = jobWords(ended.state, ended.unchanged);
+  } catch (error) {
+    jobFault.value = faultOf(error);
+  }
+  await refresh();
+}
+
+function jobWords(state: string, isUnchanged: boolean): string {
+  if (state === 'done') return isUnchanged ? 'Nothing had changed: the plan stays.' : 'Planned.';
+  if (state === 'cancelled') return 'Planning was stopped; the old plan stays.';
+  return state === 'failed' ? 'The plan failed; the old plan stays.' : '';
+}
+
+export async function stopPlan(): Promise<void> {
+  const running = job.peek();
+  if (!running) return;
+  try {
+    await server().cancelJob(running.id);
+  } catch (error) {
+    jobFault.value = faultOf(error);
+  }
+}

@@ -1,0 +1,82 @@
+/** Everything a person sees is named in the address, so that a link shows the same picture to another. */
+export type Page = 'map' | 'surveys';
+
+export interface MapView {
+  longitude: number;
+  latitude: number;
+  zoom: number;
+}
+
+export interface ViewState {
+  page: Page;
+  /** Id of the project; null = the first one. */
+  project: string | null;
+  /** Tag of the cover whose card is open. */
+  cover: string | null;
+  /** Statuses shown; empty = all. */
+  filter: string[];
+  search: string;
+  /** Street that is unrolled when no cover is open; null = the one with most covers. */
+  street: string | null;
+  sort: string | null;
+  /** null = the whole project. */
+  at: MapView | null;
+}
+
+export const emptyView: ViewState = {
+  page: 'map',
+  project: null,
+  cover: null,
+  filter: [],
+  search: '',
+  street: null,
+  sort: null,
+  at: null,
+};
+
+/** Reads the query part of an address; what cannot be read falls back to its empty value. */
+export function readView(query: string): ViewState {
+  const params = new URLSearchParams(query);
+  return {
+    page: params.get('page') === 'surveys' ? 'surveys' : 'map',
+    project: params.get('project') || null,
+    cover: params.get('cover') || null,
+    filter: (params.get('status') ?? '').split(',').filter(Boolean),
+    search: params.get('search') ?? '',
+    street: params.get('street') || null,
+    sort: params.get('sort') || null,
+    at: readAt(params.get('at')),
+  };
+}
+
+function readAt(text: string | null): MapView | null {
+  const [latitude, longitude, zoom] = (text ?? '')
+    .split(',')
+    .map((part) => (part === '' ? NaN : Number(part)));
+  const isUsable =
+    Math.abs(latitude) <= 85 &&
+    Math.abs(longitude) <= 180 &&
+    Number.isFinite(zoom) &&
+    zoom >= 0 &&
+    zoom <= 24;
+  return isUsable ? { latitude, longitude, zoom } : null;
+}
+
+/** Query for a view, `''` when all is at its default. `at` is latitude, longitude, zoom. */
+export function writeView(view: ViewState): string {
+  const parts: string[] = [];
+  const add = (name: string, value: string) =>
+    value && parts.push(`${name}=${encodeURIComponent(value).replaceAll('%2C', ',')}`);
+  add('page', view.page === 'map' ? '' : view.page);
+  add('project', view.project ?? '');
+  add('cover', view.cover ?? '');
+  add('status', view.filter.join(','));
+  add('search', view.search);
+  add('street', view.street ?? '');
+  add('sort', view.sort ?? '');
+  if (view.at) {
+    const { latitude, longitude, zoom } = view.at;
+    add('at', `${latitude.toFixed(6)},${longitude.toFixed(6)},${zoom.toFixed(2)}`);
+  }
+  return parts.length === 0 ? '' : `?${parts.join('&')}`;
+}

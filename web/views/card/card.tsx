@@ -1,0 +1,94 @@
+import { useEffect, useRef } from 'preact/hooks';
+import type { CoverCard } from '#shared/cover.ts';
+import { statusOf } from '#shared/status.ts';
+import { openCover, selected, stepCover } from '../../selection.ts';
+import { card, project } from '../../state.ts';
+import { StatusSymbol } from '../../symbols/status-symbol.tsx';
+import { type Units, unitsOf } from '../../units.ts';
+import { kindWords, offsetWords, stationText } from '../../words.ts';
+import { FaultNote } from '../notes.tsx';
+import { Cautions } from './cautions.tsx';
+import { Decision } from './decision.tsx';
+import { Drawings } from './drawings.tsx';
+import { Figures } from './figures.tsx';
+import { History } from './history.tsx';
+import { RunnerUpNote } from './runner-up.tsx';
+
+/** Why: one cover's decision, its drawings and its history. */
+export function CardPanel({ id }: { id: string }) {
+  const now = project.value;
+  const { value, fault, loading } = card.value;
+  const heading = useRef<HTMLHeadingElement>(null);
+  // On a phone the card takes the place of the list, so that the focus has to follow it there.
+  useEffect(() => {
+    if (matchMedia('(max-width: 899px)').matches) heading.current?.focus();
+  }, [id]);
+  if (!now) return null;
+  const units = unitsOf(now);
+  const isThis = value?.structure.id === id;
+  return (
+    <aside class={`card${loading ? ' loading' : ''}`} aria-label={`Cover ${id}`} aria-busy={loading}>
+      <header class="card-head">
+        <Emblem />
+        <div>
+          <h1 tabIndex={-1} ref={heading}>
+            {id} <span class="status-word">{statusWord()}</span>
+          </h1>
+          {isThis && <p class="quiet">{placeWords(value, units)}</p>}
+        </div>
+        <nav class="steps" aria-label="Along the street">
+          <button type="button" class="step" title="Previous cover, key [" onClick={() => stepCover(-1)}>
+            <span aria-hidden="true">‹</span>
+            <span class="hidden">Previous cover</span>
+          </button>
+          <button type="button" class="step" title="Next cover, key ]" onClick={() => stepCover(1)}>
+            <span aria-hidden="true">›</span>
+            <span class="hidden">Next cover</span>
+          </button>
+          <button type="button" class="step" title="Close, key Esc" onClick={() => openCover(null)}>
+            <span aria-hidden="true">×</span>
+            <span class="hidden">Close the card</span>
+          </button>
+        </nav>
+      </header>
+      {fault && <FaultNote fault={fault} />}
+      {isThis && <CardBody card={value} units={units} />}
+    </aside>
+  );
+}
+
+function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
+  return (
+    <>
+      <Decision card={value} units={units} />
+      <Drawings card={value} units={units} />
+      <RunnerUpNote card={value} units={units} />
+      <Figures card={value} units={units} />
+      <Cautions />
+      <History card={value} units={units} />
+    </>
+  );
+}
+
+function Emblem() {
+  const status = selected.value?.status;
+  return status ? <StatusSymbol status={status} size={26} /> : <span class="emblem-none" />;
+}
+
+function statusWord(): string {
+  const status = selected.value?.status;
+  return status ? statusOf(status).word : 'Not planned yet';
+}
+
+/** `Alder Street 24+18, 6 ft right of centre. City sewer, manhole.` */
+function placeWords({ structure, stationM, offsetM }: CoverCard, units: Units): string {
+  const station = stationM === null ? null : stationText(stationM, units);
+  const where = [[structure.street, station].filter(Boolean).join(' '), offsetWords(offsetM, units)]
+    .filter(Boolean)
+    .join(', ');
+  const what = [structure.owner, kindWords(structure.kind)].filter(Boolean).join(', ');
+  return [where, what]
+    .filter(Boolean)
+    .map((part) => `${part}.`)
+    .join(' ');
+}

@@ -1,0 +1,232 @@
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { CoverRow } from '#shared/cover.ts';
+import { statusOf } from '#shared/status.ts';
+import { MiniBand } from '../drawings/mini-band.tsx';
+import { signedWorstOfRow } from '../figures.ts';
+import { openCover, type SortKey, stepCover, tableRows } from '../selection.ts';
+import { catalogue, project, show, view } from '../state.ts';
+import { StatusSymbol } from '../symbols/status-symbol.tsx';
+import { nominal, type Units, unitsOf } from '../units.ts';
+import { actionShort, offsetShort, stackCell, stationText, worstWords } from '../words.ts';
+
+/** Rows of one height, so that only those in sight need to be drawn. */
+const rowHeight = 36;
+const spare = 12;
+
+interface Column {
+  key: string;
+  heading: (units: Units, tolerance: number) => string;
+  sort?: SortKey;
+  cell: (row: CoverRow, units: Units, tolerance: number) => preact.ComponentChildren;
+}
+
+const columns: Column[] = [
+  { key: 'cover', heading: () => 'Cover', sort: 'cover', cell: (row) => <CoverLink row={row} /> },
+  { key: 'street', heading: () => 'Street', cell: (row) => row.street ?? '·' },
+  {
+    key: 'station',
+    heading: () => 'Station',
+    sort: 'station',
+    cell: (row, units) => stationText(row.stationM, units),
+  },
+  {
+    key: 'offset',
+    heading: ({ elevation }) => `Offset, ${elevation === 'm' ? 'm' : 'ft'}`,
+    cell: (row, units) => offsetShort(row.offsetM, units),
+  },
+  { key: 'status', heading: () => 'Status', sort: 'status', cell: (row) => <StatusCell row={row} /> },
+  { key: 'action', heading: ({ smallUnit }) => `Action, ${smallUnit}`, sort: 'action', cell: actionShort },
+  {
+    key: 'stack',
+    heading: () => 'Stack, bottom-up',
+    cell: (row) => <StackCell row={row} />,
+  },
+  {
+    key: 'worst',
+    heading: (units, tolerance) => `Worst rim ± 2σ in ${nominal(tolerance, units)}`,
+    sort: 'worst',
+    cell: (row, units, tolerance) => <WorstCell row={row} units={units} tolerance={tolerance} />,
+  },
+  { key: 'owner', heading: () => 'Owner', sort: 'owner', cell: (row) => row.owner ?? '·' },
+];
+
+/** The same covers as the map, in station order unless sorted otherwise; arrows walk along the street. */
+export function CoverTable() {
+  const now = project.value;
+  const rows = tableRows.value;
+  const scroller = useRef<HTMLDivElement>(null);
+  const [sight, setSight] = useState({ from: 0, to: 40 });
+  const open = view.value.cover;
+  const look = () => {
+    const box = scroller.current;
+    if (!box) return;
+    const from = Math.max(0, Math.floor(box.scrollTop / rowHeight) - spare);
+    const to = Math.ceil((box.scrollTop + box.clientHeight) / rowHeight) + spare;
+    setSight((before) => (before.from === from && before.to === to ? before : { from, to }));
+  };
+  useEffect(() => {
+    look();
+    addEventListener('resize', look);
+    return () => removeEventListener('resize', look);
+  }, []);
+  useEffect(
+    () =>
+      bringRowIntoView(
+        scroller.current,
+        rows.findIndex(({ id }) => id === open),
+      ),
+    [open],
+  );
+  if (!now) return null;
+  const units = unitsOf(now);
+  const tolerance = now.limits.toleranceM.value;
+  const inSight = rows.slice(sight.from, sight.to);
+  return (
+    <div class="table-panel">
+      <section
+        class="table-scroll"
+        ref={scroller}
+        onScroll={look}
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region has to be reachable by keyboard.
+        tabIndex={0}
+        aria-label="Table of covers"
+        onKeyDown={walk}
+      >
+        <table aria-rowcount={rows.length + 1}>
+          <Head units={units} tolerance={tolerance} />
+          <tbody>
+            <Filler rows={Math.min(sight.from, rows.length)} />
+            {inSight.map((row) => (
+              <tr key={row.id} class={row.id === open ? 'open' : undefined} onClick={() => openCover(row.id)}>
+                {columns.map((column) => (
+                  <td key={column.key} class={`col-${column.key}`}>
+                    {column.cell(row, units, tolerance)}
+                  </td>
+                ))}
+              </tr>
+            ))}
+            <Filler rows={Math.max(0, rows.length - sight.to)} />
+          </tbody>
+        </table>
+        {rows.length === 0 && <NoRows />}
+      </section>
+    </div>
+  );
+}
+
+function walk(event: KeyboardEvent) {
+  if (event.key !== 'ArrowDown' && event.key !== 'ArrowUp') return;
+  event.preventDefault();
+  stepCover(event.key === 'ArrowDown' ? 1 : -1);
+}
+
+function bringRowIntoView(box: HTMLDivElement | null, index: number) {
+  if (!box || index < 0) return;
+  const head = 34;
+  const top = index * rowHeight;
+  if (top < box.scrollTop) box.scrollTop = top;
+  else if (top + rowHeight + head > box.scrollTop + box.clientHeight) {
+    box.scrollTop = top + rowHeight + head - box.clientHeight;
+  }
+}
+
+function Filler({ rows }: { rows: number }) {
+  return rows === 0 ? null : <tr class="filler" style={{ height: rows * rowHeight }} />;
+}
+
+function Head({ units, tolerance }: { units: Units; tolerance: number }) {
+  const sort = view.value.sort ?? 'station';
+  const state = (key: SortKey) =>
+    sort === key ? 'ascending' : sort === `-${key}` ? 'descending' : undefined;
+  const order = (key: SortKey) => () => {
+    const next = sort === key ? `-${key}` : key;
+    show({ sort: next === 'station' ? null : next }, 'replace');
+  };
+  return (
+    <thead>
+      <tr>
+        {columns.map(({ key, heading, sort: by }) => (
+          <th key={key} scope="col" class={`col-${key}`} aria-sort={by && state(by)}>
+            {by ? (
+              <button type="button" onClick={order(by)}>
+                {heading(units, tolerance)}
+                {state(by) && <span aria-hidden="true">{state(by) === 'ascending' ? ' ↑' : ' ↓'}</span>}
+              </button>
+            ) : (
+              heading(units, tolerance)
+            )}
+          </th>
+        ))}
+      </tr>
+    </thead>
+  );
+}
+
+function CoverLink({ row }: { row: CoverRow }) {
+  return (
+    <button
+      type="button"
+      class="cover-link"
+      aria-current={view.value.cover === row.id ? 'true' : undefined}
+      onClick={() => openCover(row.id)}
+    >
+      {row.id}
+    </button>
+  );
+}
+
+function StackCell({ row }: { row: CoverRow }) {
+  const { text, isRings } = stackCell(row, catalogue.value);
+  return isRings ? text : <span class="quiet">{text}</span>;
+}
+
+function StatusCell({ row }: { row: CoverRow }) {
+  if (row.status === null) return <span class="quiet">Not planned yet</span>;
+  return (
+    <span class="status">
+      <StatusSymbol status={row.status} />
+      {statusOf(row.status).word}
+    </span>
+  );
+}
+
+function WorstCell({ row, units, tolerance }: { row: CoverRow; units: Units; tolerance: number }) {
+  const worst = signedWorstOfRow(row, catalogue.value);
+  if (worst === null) {
+    if (row.sigmaRimM === null) return <span class="quiet">no plan yet</span>;
+    return <MiniBandWords worst={null} twoSigma={2 * row.sigmaRimM} tolerance={tolerance} units={units} />;
+  }
+  const twoSigma = 2 * (row.sigmaRimM ?? 0);
+  return <MiniBandWords worst={worst} twoSigma={twoSigma} tolerance={tolerance} units={units} />;
+}
+
+interface BandProps {
+  worst: number | null;
+  twoSigma: number;
+  tolerance: number;
+  units: Units;
+}
+
+function MiniBandWords({ worst, twoSigma, tolerance, units }: BandProps) {
+  const said =
+    worst === null
+      ? `not decided, survey ${worstWords(0, twoSigma, units)}`
+      : worstWords(worst, twoSigma, units);
+  return (
+    <span title={said}>
+      <MiniBand worst={worst ?? 0} isDecided={worst !== null} twoSigma={twoSigma} tolerance={tolerance} />
+      <span class="hidden">{said}</span>
+    </span>
+  );
+}
+
+function NoRows() {
+  return (
+    <p class="no-rows">
+      No cover matches.{' '}
+      <button type="button" class="link" onClick={() => show({ filter: [], search: '' })}>
+        Show all
+      </button>
+    </p>
+  );
+}

@@ -1,0 +1,72 @@
+import { keysShown, project, projects, show, view } from '../state.ts';
+import type { Page } from '../url.ts';
+import { PlanAgain } from './plan-again.tsx';
+
+const pages: { page: Page; word: string }[] = [
+  { page: 'map', word: 'Map' },
+  { page: 'surveys', word: 'Surveys' },
+];
+
+export function Header() {
+  const list = projects.value.value ?? [];
+  const now = project.value;
+  return (
+    <header class="top">
+      <span class="brand">
+        <svg width="28" height="20" viewBox="0 0 28 20" aria-hidden="true">
+          <path d="M5 9h18v4h-4l1 5H8l1-5H5z" fill="var(--ink)" />
+          <path d="M1 7.5 27 3" stroke="var(--grade)" stroke-width="2.6" stroke-linecap="round" />
+        </svg>
+        Rimplane
+      </span>
+      <nav aria-label="Pages">
+        {pages.map(({ page, word }) => (
+          <button
+            key={page}
+            type="button"
+            class="tab"
+            aria-current={view.value.page === page ? 'page' : undefined}
+            onClick={() => show({ page })}
+          >
+            {word}
+          </button>
+        ))}
+      </nav>
+      <div class="top-right">
+        {now && view.value.page === 'map' && (
+          <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} />
+        )}
+        {list.length > 1 ? (
+          <label>
+            <span class="hidden">Project</span>
+            <select
+              class="project"
+              value={now?.id}
+              onChange={(event) =>
+                show({ project: event.currentTarget.value, cover: null, filter: [], at: null, street: null })
+              }
+            >
+              {list.map(({ id, name }) => (
+                <option key={id} value={id}>
+                  {name}
+                </option>
+              ))}
+            </select>
+          </label>
+        ) : (
+          <b class="project">{now?.name}</b>
+        )}
+        {now && <span class="quiet cover-count">{now.coverCount} covers</span>}
+        <button
+          type="button"
+          class="keys-button"
+          title="Keys, key ?"
+          onClick={() => (keysShown.value = true)}
+        >
+          <span aria-hidden="true">?</span>
+          <span class="hidden">List the keys</span>
+        </button>
+      </div>
+    </header>
+  );
+}

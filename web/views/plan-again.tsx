@@ -1,0 +1,38 @@
+import { planAgain, stopPlan } from '../load.ts';
+import { job, jobFault } from '../state.ts';
+
+/** Starts a plan; while one runs, shows how far it is and lets it be stopped. */
+export function PlanAgain({ word }: { word: string }) {
+  const running = job.value;
+  const isRunning = running !== null && (running.state === 'queued' || running.state === 'running');
+  if (!isRunning) {
+    return (
+      <button type="button" class="button" onClick={() => void planAgain()}>
+        {word}
+      </button>
+    );
+  }
+  const { done, total } = running;
+  return (
+    <span class="planning">
+      <span>{total > 0 ? `Planning ${done} of ${total}` : 'Planning'}</span>
+      <progress max={total || 1} value={total > 0 ? done : undefined} aria-label="Covers planned" />
+      <button type="button" class="link" onClick={() => void stopPlan()}>
+        Stop
+      </button>
+    </span>
+  );
+}
+
+export function JobFault() {
+  const fault = jobFault.value;
+  if (!fault) return null;
+  return (
+    <div class="fault strip-fault" role="alert">
+      <b>{fault.message}</b>{' '}
+      <button type="button" class="link" onClick={() => (jobFault.value = null)}>
+        Put away
+      </button>
+    </div>
+  );
+}

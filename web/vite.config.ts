@@ -1,0 +1,26 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vite';
+
+const folder = (path: string) => fileURLToPath(new URL(path, import.meta.url));
+
+export default defineConfig({
+  root: folder('.'),
+  resolve: {
+    alias: [
+      { find: /^#core\//, replacement: `${folder('../core')}/` },
+      { find: /^#shared\//, replacement: `${folder('../shared')}/` },
+    ],
+  },
+  build: {
+    outDir: folder('./dist'),
+    emptyOutDir: true,
+    target: 'es2022',
+    // MapLibre alone is past Vite's default warning size; the limit that counts is measured in the tests.
+    chunkSizeWarningLimit: 1500,
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+  },
+  server: {
+    proxy: { '/api': { target: process.env.RIMPLANE_SERVER ?? 'http://127.0.0.1:4150' } },
+  },
+});
