@@ -28,6 +28,7 @@ export interface Projection {
  */
 export type GeographicDatum = 'wgs84' | 'own';
 
+/** @throws Error for a definition that proj4 cannot read, which `findCrs` never gives. */
 export function makeProjection(definition: CrsDefinition, datum: GeographicDatum = 'wgs84'): Projection {
   const grid = inMetres(definition.proj4);
   const converter =
@@ -57,11 +58,18 @@ function inMetres(definition: string): string {
   return `${definition.replace(/\s*\+(units|to_meter)=\S+/g, '')} +units=m`;
 }
 
+/** Ellipsoids of the datums that PROJ strings name. */
+const ellipsoidOf: Readonly<Record<string, string>> = { WGS84: 'WGS84', NAD83: 'GRS80', NAD27: 'clrk66' };
+
 function withoutDatumShift(definition: string): string {
-  return definition.replace(/\s*\+(towgs84|nadgrids)=\S+/g, '').replace(/\+datum=WGS84/, '+ellps=WGS84');
+  return definition
+    .replace(/\s*\+(towgs84|nadgrids)=\S+/g, '')
+    .replace(/\+datum=(\S+)/, (whole, name: string) =>
+      Object.hasOwn(ellipsoidOf, name) ? `+ellps=${ellipsoidOf[name]}` : whole,
+    );
 }
 
 function ownGeographic(definition: string): string {
-  const ellipsoid = withoutDatumShift(definition).match(/\+(ellps|a|b|rf|pm)=\S+/g) ?? [];
+  const ellipsoid = withoutDatumShift(definition).match(/\+(datum|ellps|a|b|rf|R|pm)=\S+/g) ?? [];
   return `+proj=longlat ${ellipsoid.join(' ')} +no_defs`;
 }

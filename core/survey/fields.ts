@@ -3,109 +3,116 @@ export const delimiters = { comma: 44, semicolon: 59, tab: 9, space: 32 } as con
 
 const quote = 34;
 
-/** Start and end of each field of the line last split, blanks and enclosing quotes trimmed off. */
-export interface FieldBounds {
-  start: Int32Array;
-  end: Int32Array;
-  /** How many fields the line has; with `restFrom` at most that many + 1. */
-  count: number;
-}
-
-export function makeBounds(capacity = 64): FieldBounds {
-  return { start: new Int32Array(capacity), end: new Int32Array(capacity), count: 0 };
-}
-
-export interface SplitRule {
-  delimiter: number;
-  /** Index of a last field that keeps everything after it, delimiters included; -1 for none. */
-  restFrom: number;
-}
-
 /**
- * Splits text[start, end), one line. A field is quoted only when it opens AND closes with a quote on this line: a lone
- * inch mark is text, and can never swallow the next row. Fields past the capacity are counted, not kept.
+ * Splits one line of a text after another, without making strings. A field is quoted only when it opens AND closes with
+ * a quote on its line: a lone inch mark is text, and can never swallow the next row.
  */
-export function splitLine(
-  text: string,
-  start: number,
-  end: number,
-  rule: SplitRule,
-  into: FieldBounds,
-): void {
-  const { delimiter, restFrom } = rule;
-  let at = start;
-  into.count = 0;
-  for (;;) {
-    at = skipBlanks(text, at, end, delimiter);
-    let stop: number;
-    let next: number;
-    const closing = text.charCodeAt(at) === quote && at < end ? closingQuote(text, at, end, delimiter) : -1;
-    if (into.count === restFrom) {
-      stop = end;
-      next = end + 1;
-      if (closing >= 0 && skipBlanks(text, closing + 1, end, delimiter) === end) {
-        at++;
-        stop = closing;
-      }
-    } else if (closing >= 0) {
-      at++;
-      stop = closing;
-      next = skipBlanks(text, closing + 1, end, delimiter) + 1;
-    } else {
-      stop = at;
-      while (stop < end && text.charCodeAt(stop) !== delimiter) stop++;
-      next = stop + 1;
-    }
-    keep(text, at, stop, into);
-    // A run of spaces is one delimiter, so trailing spaces open no further field.
-    if (delimiter === delimiters.space) next = Math.max(next, skipBlanks(text, stop + 1, end, delimiter));
-    if (next > end || (delimiter === delimiters.space && next === end)) return;
-    at = next;
-  }
-}
+export class FieldSplitter {
+  readonly text: string;
+  /** Character code between two fields; a run of spaces counts as one. */
+  delimiter: number = delimiters.comma;
+  /** Index of a last field that keeps the rest of the line, delimiters included; -1 for none. */
+  restFrom = -1;
+  /** Where the fields of the line last split start and end, blanks and enclosing quotes trimmed off. */
+  readonly starts: Int32Array;
+  readonly ends: Int32Array;
+  /** Fields of the line last split; those past the capacity are counted, not kept. */
+  count = 0;
 
-function keep(text: string, start: number, end: number, into: FieldBounds): void {
-  const { count } = into;
-  into.count = count + 1;
-  if (count >= into.start.length) return;
-  let stop = end;
-  while (stop > start && isBlank(text.charCodeAt(stop - 1))) stop--;
-  into.start[count] = start;
-  into.end[count] = stop;
+  constructor(text: string, capacity = 64) {
+    this.text = text;
+    this.starts = new Int32Array(capacity);
+    this.ends = new Int32Array(capacity);
+  }
+
+  /** Splits text[start, end), one line. */
+  split(start: number, end: number): void {
+    this.count = 0;
+    let at = start;
+    while (at <= end) at = this.#take(at, end);
+  }
+
+  /** Text of a field, with the doubled quotes of a quoted one made single; empty where the line has no such field. */
+  field(index: number): string {
+    if (index < 0 || index >= Math.min(this.count, this.starts.length)) return '';
+    const field = this.text.slice(this.starts[index], this.ends[index]);
+    return this.isQuoted(index) ? field.replaceAll('""', '"') : field;
+  }
+
+  isQuoted(index: number): boolean {
+    return (
+      this.text.charCodeAt(this.ends[index]) === quote &&
+      this.text.charCodeAt(this.starts[index] - 1) === quote
+    );
+  }
+
+  isBlank(index: number): boolean {
+    return this.starts[index] === this.ends[index];
+  }
+
+  /** Keeps the field that starts at or after `from`; answers where the next one starts, past `end` if there is none. */
+  #take(from: number, end: number): number {
+    const at = this.#skipBlanks(from, end);
+    const isRest = this.count === this.restFrom;
+    const closing = at < end && this.text.charCodeAt(at) === quote ? this.#closingQuote(at, end) : -1;
+    if (closing >= 0 && (!isRest || this.#skipBlanks(closing + 1, end) === end)) {
+      this.#keep(at + 1, closing);
+      return this.#next(closing + 1, end);
+    }
+    let stop = isRest ? end : at;
+    while (stop < end && this.text.charCodeAt(stop) !== this.delimiter) stop++;
+    this.#keep(at, stop);
+    return this.#next(stop, end);
+  }
+
+  /** Start of the field after one that stops at `stop`. Blanks at the end of a line of spaces open no further field. */
+  #next(stop: number, end: number): number {
+    const after = this.#skipBlanks(stop, end);
+    return this.delimiter === delimiters.space && after < end ? after : after + 1;
+  }
+
+  #keep(start: number, end: number): void {
+    const index = this.count++;
+    if (index >= this.starts.length) return;
+    let stop = end;
+    while (stop > start && isBlank(this.text.charCodeAt(stop - 1))) stop--;
+    this.starts[index] = start;
+    this.ends[index] = stop;
+  }
+
+  #skipBlanks(from: number, end: number): number {
+    let at = from;
+    while (at < end) {
+      const character = this.text.charCodeAt(at);
+      const isTabBetween = character === delimiters.tab && this.delimiter === delimiters.tab;
+      if (!isBlank(character) || isTabBetween) break;
+      at++;
+    }
+    return at;
+  }
+
+  /** Place of the quote that closes the one at `open`, when the field ends with it; else -1. */
+  #closingQuote(open: number, end: number): number {
+    for (let at = open + 1; at < end; at++) {
+      if (this.text.charCodeAt(at) !== quote) continue;
+      if (at + 1 < end && this.text.charCodeAt(at + 1) === quote) {
+        at++;
+        continue;
+      }
+      const after = this.#skipBlanks(at + 1, end);
+      const endsField = after === end || this.text.charCodeAt(after) === this.delimiter;
+      return endsField || (this.delimiter === delimiters.space && after > at + 1) ? at : -1;
+    }
+    return -1;
+  }
 }
 
 function isBlank(character: number): boolean {
   return character === 32 || character === 9 || character === 0xa0;
 }
 
-function skipBlanks(text: string, from: number, end: number, delimiter: number): number {
-  let at = from;
-  while (at < end) {
-    const character = text.charCodeAt(at);
-    if (!isBlank(character) || (character === delimiter && delimiter === delimiters.tab)) break;
-    at++;
-  }
-  return at;
-}
-
-/** Place of the quote that closes the one at `open`, when a delimiter or the line's end follows it; else -1. */
-function closingQuote(text: string, open: number, end: number, delimiter: number): number {
-  for (let at = open + 1; at < end; at++) {
-    if (text.charCodeAt(at) !== quote) continue;
-    if (at + 1 < end && text.charCodeAt(at + 1) === quote) {
-      at++;
-      continue;
-    }
-    const after = skipBlanks(text, at + 1, end, delimiter);
-    if (after >= end || text.charCodeAt(after) === delimiter || (delimiter === 32 && after > at + 1))
-      return at;
-    return -1;
-  }
-  return -1;
-}
-
 /**
- * Delimiter of a file by its first line: the first of semicolon, tab, comma that stands in it at least three times,
+ * Delimiter of a file by its first line: the first of semicolon, tab and comma that stands in it at least three times,
  * else the space. A semicolon wins over commas, which are then decimal marks.
  */
 export function guessDelimiter(line: string): number {

@@ -11,14 +11,7 @@ import {
   type ShotColumns,
   type ShotUnits,
 } from './columns.ts';
-import {
-  delimiters,
-  type FieldBounds,
-  forEachLine,
-  guessDelimiter,
-  makeBounds,
-  splitLine,
-} from './fields.ts';
+import { delimiters, FieldSplitter, forEachLine, guessDelimiter } from './fields.ts';
 
 export interface PnezdOptions extends ShotUnits {
   /** Order of the columns of a file without a heading line; default PNEZD. */
@@ -50,14 +43,12 @@ export function readPnezd(text: string, options: PnezdOptions): PnezdResult {
 }
 
 class PnezdReader {
-  readonly #text: string;
   readonly #options: PnezdOptions;
-  readonly #bounds: FieldBounds = makeBounds();
+  readonly #fields: FieldSplitter;
   readonly #codes = new CodeCounter();
   readonly #shots: Shot[] = [];
   readonly #problems: Problem[] = [];
   readonly #warnings: Problem[] = [];
-  readonly #rule = { delimiter: 0, restFrom: -1 };
   #comments = 0;
   #columns: ShotColumns;
   #started = false;
@@ -66,7 +57,7 @@ class PnezdReader {
   #mark = 0;
 
   constructor(text: string, options: PnezdOptions) {
-    this.#text = text;
+    this.#fields = new FieldSplitter(text);
     this.#options = options;
     this.#columns = columnsInOrder(options.headings ?? pnezdOrder, options);
   }
@@ -83,47 +74,50 @@ class PnezdReader {
 
   line(start: number, end: number, row: number): void {
     if (this.#stopped) return;
-    if (this.#text.charCodeAt(start) === 35 && end > start) {
+    const fields = this.#fields;
+    if (end > start && fields.text.charCodeAt(start) === 35) {
       this.#comments++;
       return;
     }
     if (!this.#started) {
-      const line = this.#text.slice(start, end);
+      const line = fields.text.slice(start, end);
       if (line.trim() === '') return;
       this.#started = true;
-      this.#rule.delimiter = guessDelimiter(line);
+      fields.delimiter = guessDelimiter(line);
       if (this.#readHeadings(start, end, row)) return;
-      this.#keepRest();
+      this.#keepDescriptions();
     }
-    splitLine(this.#text, start, end, this.#rule, this.#bounds);
-    if (this.#bounds.count === 1 && this.#bounds.end[0] === this.#bounds.start[0]) return;
-    this.#shot(row);
+    fields.split(start, end);
+    if (fields.count > 1 || !fields.isBlank(0)) this.#shot(row);
   }
 
-  #keepRest(): void {
+  /** A code in the last column is a description: it keeps what follows, delimiters included. */
+  #keepDescriptions(): void {
     const { at, count } = this.#columns;
-    this.#rule.restFrom = at.code === count - 1 ? at.code : -1;
+    this.#fields.restFrom = at.code === count - 1 ? at.code : -1;
   }
 
   #readHeadings(start: number, end: number, row: number): boolean {
-    splitLine(this.#text, start, end, this.#rule, this.#bounds);
-    const fields = Array.from({ length: Math.min(this.#bounds.count, this.#bounds.start.length) }, (_, i) =>
-      this.#text.slice(this.#bounds.start[i], this.#bounds.end[i]),
+    const fields = this.#fields;
+    fields.split(start, end);
+    const names = Array.from({ length: Math.min(fields.count, fields.starts.length) }, (_, i) =>
+      fields.field(i),
     );
-    if (!isHeadingLine(fields)) return false;
-    const read = readShotHeadings(fields, row, this.#options);
+    if (!isHeadingLine(names)) return false;
+    const read = readShotHeadings(names, row, this.#options);
     this.#problems.push(...read.problems);
     this.#warnings.push(...read.warnings);
     if (read.columns === null) this.#stopped = true;
     else this.#columns = read.columns;
-    this.#keepRest();
+    this.#keepDescriptions();
     return true;
   }
 
   #shot(row: number): void {
+    const fields = this.#fields;
     const { at, metres, count } = this.#columns;
-    const least = at.code === count - 1 ? count - 1 : count;
-    if (this.#bounds.count < least || this.#bounds.count > count || this.#looksLikeDecimalCommas()) {
+    const least = fields.restFrom < 0 ? count : count - 1;
+    if (fields.count < least || fields.count > count || this.#hasDecimalCommas()) {
       this.#refuse(row, 'fieldCount', null, this.#countMessage());
       return;
     }
@@ -144,9 +138,9 @@ class PnezdReader {
     }
     const sigma = this.#sigma(row);
     if (sigma === undefined) return;
-    const code = this.#field('code');
+    const code = fields.field(at.code);
     this.#shots.push({
-      point: this.#field('point'),
+      point: fields.field(at.point),
       east: east * metres.easting,
       north: north * metres.northing,
       elevation: elevation * metres.elevation,
@@ -156,31 +150,22 @@ class PnezdReader {
     });
   }
 
-  #field(column: ShotColumn): string {
-    const index = this.#columns.at[column];
-    if (index < 0 || index >= this.#bounds.count) return '';
-    const start = this.#bounds.start[index];
-    const field = this.#text.slice(start, this.#bounds.end[index]);
-    const quoted = this.#text.charCodeAt(start - 1) === 34 && field.includes('""');
-    return quoted ? field.replaceAll('""', '"') : field;
-  }
-
   /** The number in a column, or null after a problem was noted. */
   #number(row: number, column: 'northing' | 'easting' | 'elevation' | 'sigma'): number | null {
+    const { text, starts, ends, delimiter } = this.#fields;
     const index = this.#columns.at[column];
-    const start = this.#bounds.start[index];
-    const end = this.#bounds.end[index];
-    if (start === end) {
+    if (this.#fields.isBlank(index)) {
       this.#refuse(row, 'missing', column, 'blank; a missing value is never taken as 0');
       return null;
     }
-    const value = readDecimal(this.#text, start, end, this.#mark || point);
+    const [start, end] = [starts[index], ends[index]];
+    const value = readDecimal(text, start, end, this.#mark || point);
     if (!Number.isNaN(value)) {
-      if (this.#mark === 0 && this.#text.slice(start, end).includes('.')) this.#mark = point;
+      if (this.#mark === 0 && text.slice(start, end).includes('.')) this.#mark = point;
       return value;
     }
-    if (this.#mark === 0 && this.#rule.delimiter !== delimiters.comma) {
-      const withComma = readDecimal(this.#text, start, end, comma);
+    if (this.#mark === 0 && delimiter !== delimiters.comma) {
+      const withComma = readDecimal(text, start, end, comma);
       if (!Number.isNaN(withComma)) {
         this.#mark = comma;
         return withComma;
@@ -193,7 +178,7 @@ class PnezdReader {
   /** Sigma in metres, null where the file has none, undefined after a problem was noted. */
   #sigma(row: number): number | null | undefined {
     const index = this.#columns.at.sigma;
-    if (index < 0 || this.#bounds.start[index] === this.#bounds.end[index]) return null;
+    if (index < 0 || this.#fields.isBlank(index)) return null;
     const sigma = this.#number(row, 'sigma');
     if (sigma === null) return undefined;
     if (sigma > 0) return sigma * this.#columns.metres.sigma;
@@ -208,37 +193,32 @@ class PnezdReader {
 
   /**
    * A row like `7,5012345,678,401234,500,12,345,MH`: a comma as separator and as decimal mark. Known by numbers that
-   * are all whole and a description that goes on with digits and a comma.
+   * are all whole and a description that starts with digits and a comma.
    */
-  #looksLikeDecimalCommas(): boolean {
-    if (this.#rule.delimiter !== delimiters.comma || this.#rule.restFrom < 0) return false;
-    const { start, end } = this.#bounds;
-    const code = this.#columns.at.code;
-    const first = this.#bounds.count > code ? this.#text.charCodeAt(start[code]) : 0;
-    if (first < 48 || first > 57 || this.#text.charCodeAt(start[code] - 1) === 34) return false;
-    if (!/^\d+\s*(,|$)/.test(this.#text.slice(start[code], end[code]))) return false;
-    const { northing, easting, elevation } = this.#columns.at;
-    const numbers = [northing, easting, elevation].map((index) => this.#text.slice(start[index], end[index]));
+  #hasDecimalCommas(): boolean {
+    const fields = this.#fields;
+    const { code, northing, easting, elevation } = this.#columns.at;
+    if (fields.delimiter !== delimiters.comma || fields.restFrom < 0 || fields.count <= code) return false;
+    const first = fields.text.charCodeAt(fields.starts[code]);
+    if (first < 48 || first > 57 || fields.isQuoted(code)) return false;
     return (
-      this.#text.slice(start[code], end[code]).includes(',') && numbers.every((field) => !field.includes('.'))
+      /^\d+\s*,/.test(fields.field(code)) &&
+      [northing, easting, elevation].every((index) => /^[+-]?\d+$/.test(fields.field(index)))
     );
   }
 
   #countMessage(): string {
-    const { restFrom } = this.#rule;
-    let found = this.#bounds.count;
-    if (restFrom >= 0 && found > restFrom) {
-      const rest = this.#text.slice(this.#bounds.start[restFrom], this.#bounds.end[restFrom]);
-      found += rest.split(',').length - 1;
-    }
+    const { restFrom, count } = this.#fields;
+    const inDescription =
+      restFrom >= 0 && count > restFrom ? this.#fields.field(restFrom).split(',').length - 1 : 0;
+    const found = count + inDescription;
     const expected = this.#columns.count;
     const why = found > expected ? '; a comma cannot be both the separator and the decimal mark' : '';
     return `${found} fields where ${expected} are expected${why}`;
   }
 
   #refuse(row: number, code: string, column: ShotColumn | null, message: string): void {
-    const index = column === null ? -1 : this.#columns.at[column];
-    const value = index < 0 ? null : this.#text.slice(this.#bounds.start[index], this.#bounds.end[index]);
+    const value = column === null ? null : this.#fields.field(this.#columns.at[column]);
     this.#problems.push({ code, row, column, value, message });
   }
 }

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import type { CrsDefinition } from '#core/crs/crs.ts';
+import { type CrsDefinition, makeProjection } from '#core/crs/crs.ts';
 import type { Problem } from '#core/problem.ts';
 
 /** One record of the register package, as far as it is used. */
@@ -52,14 +52,10 @@ export function findCrs(text: string): CrsDefinition | Problem {
   const record = readRecord(match[1]);
   if (record === null) return refuse('unknownCrs', `the EPSG register has no code ${match[1]}`);
   const definition = record.proj4 ?? '';
-  if (
-    !definition ||
-    /\+proj=(longlat|geocent)\b/.test(definition) ||
-    !/CRS-(PROJ|COMPOUND)CRS/.test(record.kind)
-  ) {
+  if (record.kind !== 'CRS-PROJCRS' || definition === '') {
     return refuse(
       'notProjected',
-      `${record.name} is not a projected system; covers need a grid in metres or feet`,
+      `${record.name} is not a projected system; covers need a horizontal grid in metres or feet`,
     );
   }
   if (/\+axis=/.test(definition)) {
@@ -69,7 +65,7 @@ export function findCrs(text: string): CrsDefinition | Problem {
   if (metresPerUnit === null)
     return refuse('unknownUnit', `the unit of ${record.name} (${record.unit}) is not known`);
   const [north, west, south, east] = record.bbox;
-  return {
+  const crs: CrsDefinition = {
     code: Number(match[1]),
     name: record.name,
     metresPerUnit,
@@ -77,6 +73,17 @@ export function findCrs(text: string): CrsDefinition | Problem {
     area: { west, south, east, north },
     ...withCarriedDatum(definition),
   };
+  return isComputable(crs) ? crs : refuse('projection', `the projection of ${record.name} is not supported`);
+}
+
+/** The register has projections that proj4 lacks; it says so by throwing. */
+function isComputable(crs: CrsDefinition): boolean {
+  try {
+    makeProjection(crs);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 function readRecord(code: string): EpsgRecord | null {
