@@ -12,4 +12,6 @@ export const Agency = exact({
   policy: PolicyChoice,
 });
 
+export const AgencyList = exact({ items: Type.Array(Agency) });
+
 export type Agency = Static<typeof Agency>;

@@ -12,7 +12,7 @@ export const RefusedRow = exact({
   message: Type.String(),
 });
 
-/** What a file was read as. `batchId` is null for a preview: nothing is stored. */
+/** What a file was read as. `batchId` is null where nothing was stored: a preview, or a file that changes nothing. */
 export const ImportReport = exact({
   batchId: nullable(Type.String()),
   kind: oneOf(importKinds),
@@ -53,6 +53,8 @@ export const ImportBatch = exact({
   same: Type.Integer(),
   refusedRows: Type.Integer(),
 });
+
+export const ImportBatchList = exact({ items: Type.Array(ImportBatch) });
 
 export type ImportReport = Static<typeof ImportReport>;
 export type RefusedRow = Static<typeof RefusedRow>;

@@ -38,6 +38,7 @@ export const FinishedGrade = exact({
   reachM: Type.Number(),
   nearestM: Type.Number(),
   breakLine: nullable(exact({ kind: Type.String(), distanceM: Type.Number(), azimuthDeg: Type.Number() })),
+  unitVariance: Type.Number({ description: '1 where the shots scatter as their sigmas say.' }),
   misfitM: Type.Number(),
 });
 

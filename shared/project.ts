@@ -2,7 +2,7 @@ import Type, { type Static } from 'typebox';
 import { lengthUnits } from './agency.ts';
 import { Job } from './job.ts';
 import { Limits, PolicyChoice } from './policy.ts';
-import { EpsgCode, exact, Moment, nullable, oneOf, Slug } from './schema.ts';
+import { EpsgCode, exact, Moment, nullable, oneOf, page, Slug } from './schema.ts';
 
 export const elevationUnits = ['m', 'ft', 'us-ft'] as const;
 
@@ -62,6 +62,8 @@ export const ProjectPatch = exact({
   treatment: Type.Optional(Treatment),
   ringCatalogueId: Type.Optional(nullable(Slug)),
 });
+
+export const ProjectPage = page(Project);
 
 export type Project = Static<typeof Project>;
 export type ProjectCreate = Static<typeof ProjectCreate>;

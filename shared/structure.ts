@@ -7,6 +7,7 @@ import {
   nullableNumber,
   nullableString,
   oneOf,
+  page,
   pageQuery,
   StructureId,
 } from './schema.ts';
@@ -52,6 +53,22 @@ export const Structure = exact({
   updatedAt: Moment,
   version: Type.Integer({ description: 'The ETag holds it in double quotes.' }),
 });
+
+/** One line of a structure's or a cover's history. */
+export const HistoryEvent = exact({
+  at: Moment,
+  kind: oneOf(['created', 'imported', 'changed', 'planned', 'note']),
+  /** Field name -> [before, after] for a change; figures of the event otherwise. */
+  detail: Type.Record(Type.String(), Type.Unknown()),
+});
+
+export const StructurePage = page(Structure);
+
+/** Structure with what happened to it, the latest first. */
+export const StructureCard = Type.Object(
+  { ...Structure.properties, history: Type.Array(HistoryEvent) },
+  { additionalProperties: false },
+);
 
 /** Either `lon` and `lat`, or `crs`, `eastingM` and `northingM`. */
 export const StructureCreate = exact({
@@ -106,16 +123,9 @@ export const StructureQuery = exact({
   street: Type.Optional(Type.String({ maxLength: 100 })),
 });
 
-/** One line of a structure's or a cover's history. */
-export const HistoryEvent = exact({
-  at: Moment,
-  kind: oneOf(['created', 'imported', 'changed', 'planned', 'note']),
-  /** Field name -> [before, after] for a change; figures of the event otherwise. */
-  detail: Type.Record(Type.String(), Type.Unknown()),
-});
-
 export type Structure = Static<typeof Structure>;
 export type StructureCreate = Static<typeof StructureCreate>;
+export type StructureCard = Static<typeof StructureCard>;
 export type StructurePatch = Static<typeof StructurePatch>;
 export type StructureQuery = Static<typeof StructureQuery>;
 export type HistoryEvent = Static<typeof HistoryEvent>;

@@ -1,5 +1,5 @@
 import Type, { type Static } from 'typebox';
-import { exact, Moment, nullableNumber, nullableString, oneOf, page, Slug } from './schema.ts';
+import { exact, Moment, nullableNumber, nullableString, oneOf, page, pageQuery, Slug } from './schema.ts';
 
 export const shotRoles = ['surface', 'crown', 'edge', 'gutter', 'rim', 'seat'] as const;
 
@@ -28,6 +28,7 @@ export const Shot = exact({
 
 export const SurfaceList = exact({ items: Type.Array(Surface) });
 export const ShotPage = page(Shot);
+export const ShotQuery = exact(pageQuery(5000, 500));
 
 export type Surface = Static<typeof Surface>;
 export type Shot = Static<typeof Shot>;

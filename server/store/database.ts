@@ -46,22 +46,55 @@ function connect(target: ConnectionTarget, max: number): Sql {
     connect_timeout: 15,
     onnotice: () => {},
     connection: { application_name: 'rimplane' },
-    // Counts and cells stay far below 2^53, so int8 can be a plain number.
     types: {
+      // Counts and cells stay far below 2^53, so int8 can be a plain number.
       bigint: { to: 20, from: [20], parse: Number, serialize: (value: number) => value.toString() },
+      json: jsonType(114),
+      jsonb: jsonType(3802),
     },
   };
-  if ('url' in target) return postgres(target.url, options) as Sql;
+  if ('url' in target) return postgres(target.url, options) as unknown as Sql;
   return postgres({
     ...options,
     host: target.socketFolder,
     port: target.port,
     database: target.database,
     username: target.user,
-  }) as Sql;
+  }) as unknown as Sql;
+}
+
+/** Text is JSON already (the job queue writes it so); everything else becomes JSON here, once. */
+function jsonType(oid: number) {
+  return {
+    to: oid,
+    from: [oid],
+    parse: (value: string) => JSON.parse(value) as unknown,
+    serialize: (value: unknown) => (typeof value === 'string' ? value : JSON.stringify(value)),
+  };
 }
 
 /** PostgreSQL's error code of a failure, or null where it did not come from the database. */
 export function databaseErrorCode(error: unknown): string | null {
   return error instanceof postgres.PostgresError ? error.code : null;
+}
+
+export async function answersQueries({ sql }: Database): Promise<boolean> {
+  try {
+    await sql`select 1`;
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+const oldestServer = 15;
+
+/** Throws where the server is older than the SQL that is used here. */
+export async function checkServerVersion({ sql }: Database): Promise<void> {
+  const [{ number }] = await sql<
+    [{ number: number }]
+  >`select current_setting('server_version_num')::integer as number`;
+  const major = Math.floor(number / 10_000);
+  if (major < oldestServer)
+    throw new Error(`DATABASE_URL leads to PostgreSQL ${major}; ${oldestServer} or newer is needed`);
 }

@@ -1,0 +1,89 @@
+import multipart from '@fastify/multipart';
+import swagger from '@fastify/swagger';
+import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
+import Fastify from 'fastify';
+import type { App, AppContext } from './context.ts';
+import { largestUpload } from './imports/file.ts';
+import { useEventStreams } from './plugins/event-stream.ts';
+import { useNotFound } from './plugins/not-found.ts';
+import { useOwnOrigin } from './plugins/own-origin.ts';
+import { useProblems } from './plugins/problems.ts';
+import { useSecurity } from './plugins/security.ts';
+import { useValidation } from './plugins/validation.ts';
+import { useWebPage } from './plugins/web-page.ts';
+import { agencyRoutes } from './routes/agencies/index.ts';
+import { jobRoutes } from './routes/agencies/jobs.ts';
+import { coverRoutes } from './routes/agencies/projects/covers.ts';
+import { projectEventRoutes } from './routes/agencies/projects/events.ts';
+import { importRoutes } from './routes/agencies/projects/imports.ts';
+import { projectRoutes } from './routes/agencies/projects/index.ts';
+import { planRoutes } from './routes/agencies/projects/plans.ts';
+import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
+import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
+import { streetRoutes } from './routes/agencies/streets.ts';
+import { structureRoutes } from './routes/agencies/structures.ts';
+import { systemRoutes } from './routes/system.ts';
+
+export interface AppOptions {
+  logLevel: string;
+  /** Folder of the built page; null serves the API alone. */
+  webFolder: string | null;
+}
+
+const routes = [
+  systemRoutes,
+  agencyRoutes,
+  structureRoutes,
+  streetRoutes,
+  ringCatalogueRoutes,
+  jobRoutes,
+  projectRoutes,
+  coverRoutes,
+  surfaceRoutes,
+  importRoutes,
+  planRoutes,
+  projectEventRoutes,
+];
+
+/** The HTTP server, ready for listen or inject. It closes nothing of the context. */
+export async function buildApp(context: AppContext, { logLevel, webFolder }: AppOptions): Promise<App> {
+  const app = Fastify({
+    logger: logLevel === 'silent' ? false : { level: logLevel },
+    requestTimeout: 120_000,
+    connectionTimeout: 0,
+    keepAliveTimeout: 10_000,
+    forceCloseConnections: 'idle',
+    return503OnClosing: true,
+    routerOptions: { maxParamLength: 200 },
+  }).withTypeProvider<TypeBoxTypeProvider>();
+  useValidation(app as never);
+  useProblems(app as never);
+  useEventStreams(app as never);
+  await useSecurity(app as never, context.basemapStyleUrl);
+  useOwnOrigin(app as never);
+  await app.register(multipart, { limits: { fileSize: largestUpload, files: 2, fields: 5, parts: 5 } });
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: {
+        title: 'Rimplane',
+        version: context.version,
+        description:
+          'Brings covers to finished grade. Lengths are metres (names end in M), azimuths degrees clockwise from grid north (Deg), + is proud.',
+      },
+      servers: [{ url: '/' }],
+    },
+  });
+  const page = await useWebPage(app as never, webFolder);
+  useNotFound(app as never, page);
+  await app.register(
+    async (api) => {
+      api.addHook('onSend', async (_request, reply) => {
+        if (!reply.hasHeader('cache-control')) reply.header('cache-control', 'no-store');
+      });
+      for (const register of routes) register(api as never, context);
+    },
+    { prefix: '/api' },
+  );
+  return app as never;
+}

@@ -1,0 +1,78 @@
+import path from 'node:path';
+
+/** Settings of one server process, all from the environment. */
+export interface Config {
+  host: string;
+  /** 0: any free port. */
+  port: number;
+  dataFolder: string;
+  /** null: the embedded PostgreSQL in `dataFolder`. */
+  databaseUrl: string | null;
+  basemapStyleUrl: string | null;
+  logLevel: string;
+  /** Whether a start builds the web page when it is missing or older than its sources. */
+  buildWeb: boolean;
+  /** Whether a start on an empty database lays the demo town. */
+  loadDemo: boolean;
+}
+
+/** A setting that cannot be used; the message names the variable. */
+export class ConfigError extends Error {}
+
+const logLevels = ['trace', 'debug', 'info', 'warn', 'error', 'fatal', 'silent'];
+
+type Environment = Readonly<Record<string, string | undefined>>;
+
+/** Reads and checks every setting at once. Throws a ConfigError for the first one that is unfit. */
+export function readConfig(env: Environment): Config {
+  return {
+    host: readHost(env),
+    port: readPort(env),
+    dataFolder: path.resolve(text(env, 'DATA_DIR') ?? './data'),
+    databaseUrl: readUrl(env, 'DATABASE_URL', ['postgres:', 'postgresql:']),
+    basemapStyleUrl: readUrl(env, 'BASEMAP_STYLE_URL', ['http:', 'https:']),
+    logLevel: readWord(env, 'LOG_LEVEL', logLevels, 'warn'),
+    buildWeb: readWord(env, 'WEB_BUILD', ['auto', 'off'], 'auto') === 'auto',
+    loadDemo: readWord(env, 'DEMO', ['auto', 'off'], 'auto') === 'auto',
+  };
+}
+
+function text(env: Environment, name: string): string | null {
+  const value = env[name]?.trim();
+  return value ? value : null;
+}
+
+/** Without accounts everybody who reaches the server may change the register: it stays on this machine. */
+function readHost(env: Environment): string {
+  const host = text(env, 'HOST') ?? '127.0.0.1';
+  if (host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)) return host;
+  throw new ConfigError(
+    `HOST is "${host}": this version has no accounts, so it listens on this machine only (127.0.0.1, ::1 or localhost)`,
+  );
+}
+
+function readPort(env: Environment): number {
+  const value = text(env, 'PORT') ?? '4150';
+  const port = Number(value);
+  if (/^\d+$/.test(value) && port <= 65535) return port;
+  throw new ConfigError(`PORT is "${value}": give a whole number from 0 to 65535 (0: any free port)`);
+}
+
+function readUrl(env: Environment, name: string, protocols: string[]): string | null {
+  const value = text(env, name);
+  if (value === null) return null;
+  const allowed = protocols.map((protocol) => `${protocol}//`).join(' or ');
+  // The value is not repeated: a database address holds a password.
+  if (!URL.canParse(value)) throw new ConfigError(`${name} is not an address; it starts with ${allowed}`);
+  const { protocol } = new URL(value);
+  if (!protocols.includes(protocol)) {
+    throw new ConfigError(`${name} starts with ${protocol}// but has to start with ${allowed}`);
+  }
+  return value;
+}
+
+function readWord(env: Environment, name: string, words: string[], usual: string): string {
+  const value = text(env, name) ?? usual;
+  if (words.includes(value)) return value;
+  throw new ConfigError(`${name} is "${value}": use one of ${words.join(', ')}`);
+}

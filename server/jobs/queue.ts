@@ -1,0 +1,82 @@
+import type { Kysely } from 'kysely';
+import { type Db, fromKysely, PgBoss } from 'pg-boss';
+import type { Database, Sql } from '../store/database.ts';
+import type { Tables } from '../store/tables.ts';
+
+export interface PlanRequest {
+  agencyId: string;
+  projectId: string;
+  jobId: string;
+}
+
+/** The queue of one server process. */
+export interface JobQueue {
+  /** Puts a plan job in the queue, as part of the transaction `db` where that is one. */
+  sendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
+  /** Puts a job that a killed server left unfinished in the queue again. */
+  resendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
+  /** Lets the job in hand come to a stop, then closes the queue's connection. */
+  stop(): Promise<void>;
+}
+
+const planQueue = 'plan';
+/** After so long without a sign of life a job is taken from its server and given to another. */
+const heartbeatSeconds = 30;
+const stopLimitMs = 10_000;
+
+/** Starts working; `runPlan` is called at least once for every job and must bear being called again. */
+export async function openJobQueue(
+  database: Database,
+  runPlan: (request: PlanRequest) => Promise<void>,
+  report: (error: unknown) => void,
+): Promise<JobQueue> {
+  const client = database.connect(2);
+  const boss = new PgBoss({ db: overPostgres(client), schema: 'pgboss', schedule: false, useListenNotify: true });
+  boss.on('error', report);
+  await boss.start();
+  await boss.createQueue(planQueue, {
+    retryLimit: 3,
+    retryDelay: 1,
+    expireInSeconds: 3600,
+    heartbeatSeconds,
+    notify: true,
+    deleteAfterSeconds: 7 * 86_400,
+  });
+  await boss.work<PlanRequest>(planQueue, { batchSize: 1 }, async (jobs) => {
+    for (const { data } of jobs) await runPlan(data);
+  });
+  return {
+    sendPlan: (db, request) => send(boss, db, request),
+    resendPlan: async (db, request) => {
+      await boss.deleteJob(planQueue, request.jobId);
+      await send(boss, db, request);
+    },
+    stop: async () => {
+      await boss.stop({ graceful: true, timeout: stopLimitMs });
+      await client.end({ timeout: 5 });
+    },
+  };
+}
+
+async function send(boss: PgBoss, db: Kysely<Tables>, request: PlanRequest): Promise<void> {
+  await boss.send(planQueue, request, { id: request.jobId, db: fromKysely(db) });
+}
+
+/** Statements without parameters may be several in one text, which only the simple protocol takes. */
+function overPostgres(client: Sql): Db {
+  return {
+    executeSql: async (text, values) => {
+      const connection = await client.reserve();
+      try {
+        const result = await connection.unsafe(text, (values ?? []) as never[]);
+        return { rows: [...result] };
+      } finally {
+        connection.release();
+      }
+    },
+    listen: async (channel, onNotification, onReconnect) => {
+      const { unlisten } = await client.listen(channel, onNotification, onReconnect);
+      return { close: unlisten };
+    },
+  };
+}

@@ -1,0 +1,53 @@
+import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
+import type { LimitSource, Limits, PolicyChoice } from '#shared/policy.ts';
+
+/** Tolerance for people who read millimetres; those who read inches have defaultPolicy's 1/4 in. */
+const metricTolerance = 0.006;
+
+interface LimitInputs {
+  displayUnit: 'in' | 'mm';
+  agency: PolicyChoice;
+  project: PolicyChoice;
+  catalogue: { maxRings: number; maxChimneyM: number } | null;
+}
+
+/** The limits in force: the project's own word, else the agency's, else the default, each saying which it is. */
+export function limitsInForce({ displayUnit, agency, project, catalogue }: LimitInputs): Limits {
+  const choose = <Name extends keyof PolicyChoice>(name: Name, usual: NonNullable<PolicyChoice[Name]>) => {
+    const from: LimitSource = project[name] != null ? 'project' : agency[name] != null ? 'agency' : 'default';
+    return { value: (project[name] ?? agency[name] ?? usual) as NonNullable<PolicyChoice[Name]>, from };
+  };
+  const fromCatalogue: LimitSource = catalogue ? 'catalogue' : 'default';
+  return {
+    toleranceM: choose('toleranceM', displayUnit === 'mm' ? metricTolerance : defaultPolicy.tolerance),
+    objective: choose('objective', defaultPolicy.objective),
+    shotLimitM: choose('shotLimitM', defaultPolicy.shotLimit),
+    reachLimitM: choose('reachLimitM', defaultPolicy.reachLimit),
+    samePlaceM: choose('samePlaceM', defaultPolicy.sameplace),
+    shotSigmaM: choose('shotSigmaM', defaultPolicy.shotSigma ?? 'survey'),
+    maxGradient: choose('maxGradient', defaultPolicy.maxGradient),
+    maxRings: { value: catalogue?.maxRings ?? null, from: fromCatalogue },
+    maxChimneyM: { value: catalogue?.maxChimneyM ?? null, from: fromCatalogue },
+  };
+}
+
+/** The limits as the computation takes them. */
+export function toPolicy(limits: Limits): Policy {
+  const sigma = limits.shotSigmaM.value;
+  return {
+    ...defaultPolicy,
+    tolerance: limits.toleranceM.value,
+    objective: limits.objective.value,
+    shotLimit: limits.shotLimitM.value,
+    reachLimit: limits.reachLimitM.value,
+    sameplace: limits.samePlaceM.value,
+    shotSigma: sigma === 'survey' ? null : sigma,
+    maxGradient: limits.maxGradient.value,
+  };
+}
+
+/** A choice with a patch laid over it; null in the patch takes a limit back. */
+export function mergePolicy(before: PolicyChoice, patch: PolicyChoice): PolicyChoice {
+  const merged = { ...before, ...patch };
+  return Object.fromEntries(Object.entries(merged).filter(([, value]) => value !== null)) as PolicyChoice;
+}

@@ -1,0 +1,50 @@
+import helmet from '@fastify/helmet';
+import rateLimit from '@fastify/rate-limit';
+import underPressure from '@fastify/under-pressure';
+import type { FastifyInstance } from 'fastify';
+import { HttpProblem } from '../http-problem.ts';
+
+/** Requests a minute from one address; a map being looked at needs a few hundred. */
+const requestsPerMinute = 3000;
+const longestDelayMs = 10_000;
+
+/** Headers that keep the page to itself; MapLibre needs its worker and images from blob: addresses. */
+export async function useSecurity(app: FastifyInstance, basemapStyleUrl: string | null): Promise<void> {
+  // A basemap's tiles, fonts and symbols may come from other hosts than its style.
+  const outside = basemapStyleUrl ? ['https:', new URL(basemapStyleUrl).origin] : [];
+  await app.register(helmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'self'"],
+        baseUri: ["'none'"],
+        connectSrc: ["'self'", ...outside],
+        fontSrc: ["'self'", ...outside],
+        formAction: ["'self'"],
+        frameAncestors: ["'none'"],
+        imgSrc: ["'self'", 'data:', 'blob:', ...outside],
+        objectSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        styleSrc: ["'self'"],
+        workerSrc: ["'self'", 'blob:'],
+      },
+    },
+    // Plain HTTP on this machine: a promise of HTTPS would lock its user out.
+    strictTransportSecurity: false,
+    referrerPolicy: { policy: 'same-origin' },
+  });
+  await app.register(rateLimit, {
+    max: requestsPerMinute,
+    timeWindow: '1 minute',
+    errorResponseBuilder: (_request, { after }) =>
+      new HttpProblem(429, `Too many requests: try again in ${after}.`),
+  });
+  await app.register(underPressure, {
+    maxEventLoopDelay: longestDelayMs,
+    pressureHandler: () => {
+      throw new HttpProblem(503, 'The server is busy: try again in a few seconds.', {
+        headers: { 'retry-after': '5' },
+      });
+    },
+  });
+}

@@ -1,0 +1,100 @@
+import Type from 'typebox';
+import { makeProjection } from '#core/crs/crs.ts';
+import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
+import { planningStatuses } from '#shared/plan.ts';
+import type { Project } from '#shared/project.ts';
+import { exact } from '#shared/schema.ts';
+import type { App, AppContext } from '../../../context.ts';
+import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
+import { badField, notFound } from '../../../http-problem.ts';
+import { decodeKey, nextAddress } from '../../../paging.ts';
+import { findCover, listCovers, type ProjectCover } from '../../../store/covers.ts';
+import { listPlanVersions } from '../../../store/plans.ts';
+import { crsOf } from '../../../store/projects.ts';
+import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
+import { listEvents } from '../../../store/structures.ts';
+import { findShotsNear } from '../../../store/surfaces.ts';
+import { etagOf, NoQuery, ProjectParams, problems, requireProject } from '../../common.ts';
+
+const CoverParams = exact({ agency: Type.String(), project: Type.String(), structure: Type.String() });
+
+export function coverRoutes(app: App, context: AppContext): void {
+  const path = '/agencies/:agency/projects/:project/covers';
+  const tags = ['covers'];
+
+  app.get(
+    path,
+    {
+      schema: {
+        tags,
+        params: ProjectParams,
+        querystring: CoverQuery,
+        response: { 200: CoverPage, ...problems },
+      },
+    },
+    async (request) => {
+      const project = await requireProject(context, request.params);
+      const { after, limit = 500, status, ...filter } = request.query;
+      const key = after === undefined ? null : decodeKey(after, ['string'])[0];
+      const statuses = status === undefined ? undefined : readStatuses(status);
+      const place = { agencyId: project.agencyId, projectId: project.id };
+      const page = { ...filter, statuses, limit, after: key };
+      const { items, last } = await listCovers(context.database.kysely, place, page);
+      return { items: items.map(toRow), next: nextAddress(request.url, last === null ? null : [last]) };
+    },
+  );
+
+  app.get(
+    `${path}/:structure`,
+    {
+      schema: { tags, params: CoverParams, querystring: NoQuery, response: { 200: CoverCard, ...problems } },
+    },
+    async (request, reply) => {
+      const { structure: id, ...place } = request.params;
+      const project = await requireProject(context, place);
+      const key = { agencyId: project.agencyId, projectId: project.id };
+      const cover = await findCover(context.database.kysely, key, id);
+      if (!cover) throw notFound(`cover "${id}" in project "${project.id}"`);
+      reply.header('etag', etagOf(cover.structure.version));
+      return readCard(context, project, cover);
+    },
+  );
+}
+
+function readStatuses(text: string): string[] {
+  const statuses = text.split(',');
+  const unknown = statuses.find((status) => !(planningStatuses as readonly string[]).includes(status));
+  if (unknown !== undefined)
+    throw badField('/status', `"${unknown}" is none of ${planningStatuses.join(', ')}`, text);
+  return statuses;
+}
+
+async function readCard({ database }: AppContext, project: Project, cover: ProjectCover): Promise<CoverCard> {
+  const db = database.kysely;
+  const { structure, eastingM, northingM, outcome } = cover;
+  const key = { agencyId: project.agencyId, projectId: project.id };
+  const near = { east: eastingM, north: northingM, reachM: project.limits.reachLimitM.value };
+  const [shots, plans, history, ringCatalogue] = await Promise.all([
+    findShotsNear(db, key, near),
+    listPlanVersions(db, key, structure.id),
+    listEvents(db, project.agencyId, structure.id),
+    project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
+  ]);
+  const { toLonLat } = makeProjection(crsOf(project.crs));
+  return {
+    structure,
+    projectId: project.id,
+    stationM: cover.stationM,
+    offsetM: cover.offsetM,
+    roadBearingDeg: structure.roadBearingDeg ?? cover.roadBearingDeg,
+    eastingM,
+    northingM,
+    plan: outcome && toPlan(outcome, cover.planRevision!),
+    planStale: project.planStale,
+    limits: project.limits,
+    ringCatalogue,
+    shots: shots.map((shot) => toNearShot(shot, toLonLat(shot.east, shot.north), outcome?.finished ?? null)),
+    plans,
+    history,
+  };
+}

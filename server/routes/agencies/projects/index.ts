@@ -1,0 +1,123 @@
+import { makeProjection } from '#core/crs/crs.ts';
+import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/project.ts';
+import type { App, AppContext } from '../../../context.ts';
+import { findCrs } from '../../../crs/epsg.ts';
+import { badField, HttpProblem } from '../../../http-problem.ts';
+import { notifyProject } from '../../../store/notices.ts';
+import { findProject, insertProject, listProjects, updateProject } from '../../../store/projects.ts';
+import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
+import {
+  AgencyParams,
+  changedMeanwhile,
+  checkIfMatch,
+  etagOf,
+  NoQuery,
+  ProjectParams,
+  problems,
+  requireAgency,
+  requireProject,
+} from '../../common.ts';
+
+const path = '/agencies/:agency/projects';
+const tags = ['projects'];
+
+export function projectRoutes(app: App, context: AppContext): void {
+  readRoutes(app, context);
+  writeRoutes(app, context);
+}
+
+function readRoutes(app: App, context: AppContext): void {
+  app.get(
+    path,
+    {
+      schema: {
+        tags,
+        params: AgencyParams,
+        querystring: NoQuery,
+        response: { 200: ProjectPage, ...problems },
+      },
+    },
+    async (request) => {
+      const agency = await requireAgency(context, request.params.agency);
+      return { items: await listProjects(context.database.kysely, agency.id), next: null };
+    },
+  );
+
+  app.get(
+    `${path}/:project`,
+    {
+      schema: { tags, params: ProjectParams, querystring: NoQuery, response: { 200: Project, ...problems } },
+    },
+    async (request, reply) => {
+      const project = await requireProject(context, request.params);
+      reply.header('etag', etagOf(project.version));
+      return project;
+    },
+  );
+}
+
+function writeRoutes(app: App, context: AppContext): void {
+  const { kysely } = context.database;
+
+  app.post(
+    path,
+    {
+      schema: {
+        tags,
+        params: AgencyParams,
+        querystring: NoQuery,
+        body: ProjectCreate,
+        response: { 201: Project, ...problems },
+      },
+    },
+    async (request, reply) => {
+      const agency = await requireAgency(context, request.params.agency);
+      const { id, crs, ringCatalogueId } = request.body;
+      const definition = findCrs(crs);
+      if ('message' in definition) throw badField('/crs', definition.message, crs);
+      makeProjection(definition);
+      await requireCatalogue(context, agency.id, ringCatalogueId);
+      if (!(await insertProject(kysely, agency.id, request.body))) {
+        throw new HttpProblem(409, `There is a project "${id}" already.`);
+      }
+      const project = await requireProject(context, { agency: agency.id, project: id });
+      reply
+        .code(201)
+        .header('etag', etagOf(project.version))
+        .header('location', `/api/agencies/${agency.id}/projects/${id}`);
+      return project;
+    },
+  );
+
+  app.patch(
+    `${path}/:project`,
+    {
+      schema: {
+        tags,
+        params: ProjectParams,
+        querystring: NoQuery,
+        body: ProjectPatch,
+        response: { 200: Project, ...problems },
+      },
+    },
+    async (request, reply) => {
+      const before = await requireProject(context, request.params);
+      checkIfMatch(request.headers['if-match'], before.version);
+      await requireCatalogue(context, before.agencyId, request.body.ringCatalogueId);
+      if (!(await updateProject(kysely, before, request.body))) throw changedMeanwhile();
+      await notifyProject(kysely, before.agencyId, before.id);
+      const after = await findProject(kysely, before.agencyId, before.id);
+      reply.header('etag', etagOf(after!.version));
+      return after!;
+    },
+  );
+}
+
+async function requireCatalogue(
+  { database }: AppContext,
+  agencyId: string,
+  id: string | null | undefined,
+): Promise<void> {
+  if (id == null || (await findRingCatalogue(database.kysely, agencyId, id))) return;
+  throw badField('/ringCatalogueId', 'is no ring catalogue of this agency', id);
+}

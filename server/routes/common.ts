@@ -1,0 +1,51 @@
+import Type from 'typebox';
+import type { Agency } from '#shared/agency.ts';
+import { ProblemDetails } from '#shared/problem.ts';
+import type { Project } from '#shared/project.ts';
+import { exact } from '#shared/schema.ts';
+import type { AppContext } from '../context.ts';
+import { HttpProblem, notFound } from '../http-problem.ts';
+import { findAgency } from '../store/agencies.ts';
+import { findProject } from '../store/projects.ts';
+
+const key = Type.String({ minLength: 1, maxLength: 200 });
+
+export const AgencyParams = exact({ agency: key });
+export const ProjectParams = exact({ agency: key, project: key });
+export const NoQuery = exact({});
+
+/** Every route may answer with a problem. */
+export const problems = { '4xx': ProblemDetails, '5xx': ProblemDetails };
+
+/** Throws 404 where there is no such agency: nothing below it is looked up then. */
+export async function requireAgency({ database }: AppContext, id: string): Promise<Agency> {
+  const agency = await findAgency(database.kysely, id);
+  if (!agency) throw notFound(`agency "${id}"`);
+  return agency;
+}
+
+export async function requireProject(
+  { database }: AppContext,
+  { agency, project }: { agency: string; project: string },
+): Promise<Project> {
+  const found = await findProject(database.kysely, agency, project);
+  if (!found) throw notFound(`project "${project}" of agency "${agency}"`);
+  return found;
+}
+
+export function etagOf(version: number): string {
+  return `"${version}"`;
+}
+
+/** A change names the version that it was made from, so that nobody's work is overwritten unseen. */
+export function checkIfMatch(header: string | undefined, version: number): void {
+  if (header === undefined) {
+    throw new HttpProblem(428, 'Send If-Match with the ETag of the version that the change was made from.');
+  }
+  const tags = header.split(',').map((tag) => tag.trim());
+  if (!tags.includes('*') && !tags.includes(etagOf(version))) throw changedMeanwhile();
+}
+
+export function changedMeanwhile(): HttpProblem {
+  return new HttpProblem(412, 'Somebody changed this meanwhile: read it again, then make the change.');
+}

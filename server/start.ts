@@ -1,0 +1,102 @@
+import { createRequire } from 'node:module';
+import { buildApp } from './app.ts';
+import type { Config } from './config.ts';
+import type { App } from './context.ts';
+import { loadDemo } from './demo/load.ts';
+import { startEmbeddedPostgres } from './embedded/cluster.ts';
+import { JobInterrupted, runPlanJob } from './jobs/plan.ts';
+import { openJobQueue } from './jobs/queue.ts';
+import { requestPlan, resumeJobs } from './jobs/request.ts';
+import { buildPageIfNeeded, webFolder } from './page/build.ts';
+import { checkServerVersion, openDatabase } from './store/database.ts';
+import { migrate } from './store/migrate.ts';
+import { openNoticeBoard } from './store/notices.ts';
+
+const { version } = createRequire(import.meta.url)('../package.json') as { version: string };
+
+export interface RunningServer {
+  /** Where a browser finds the page. */
+  address: string;
+  stop(): Promise<void>;
+}
+
+/** What has to be undone, the last first. Every step is tried, also where one before it failed. */
+class Undo {
+  readonly #steps: (() => Promise<void>)[] = [];
+
+  add(step: () => Promise<void>): void {
+    this.#steps.push(step);
+  }
+
+  async run(): Promise<void> {
+    const faults: unknown[] = [];
+    for (const step of this.#steps.splice(0).reverse()) await step().catch((fault) => faults.push(fault));
+    if (faults.length > 0) throw new AggregateError(faults, 'The server did not stop cleanly');
+  }
+}
+
+/** Starts everything in order: page, database, tables, queue, demo, HTTP. A failed start leaves nothing running. */
+export async function startServer(
+  config: Config,
+  { say, onFatal }: { say: (line: string) => void; onFatal: (detail: string) => void },
+): Promise<RunningServer> {
+  const undo = new Undo();
+  try {
+    if (config.buildWeb) await buildPageIfNeeded(say);
+    const target = config.databaseUrl
+      ? { url: config.databaseUrl }
+      : await startOwnDatabase(config, undo, say, onFatal);
+    const app = await startOn(target, config, undo);
+    await app.listen({ host: config.host, port: config.port });
+    const [{ port }] = app.addresses();
+    const host = config.host.includes(':') ? `[${config.host}]` : config.host;
+    return { address: `http://${host}:${port}`, stop: () => undo.run() };
+  } catch (error) {
+    await undo.run().catch((fault) => say(String(fault)));
+    throw error;
+  }
+}
+
+async function startOwnDatabase(
+  config: Config,
+  undo: Undo,
+  say: (line: string) => void,
+  onFatal: (detail: string) => void,
+) {
+  const postgres = await startEmbeddedPostgres(config.dataFolder);
+  undo.add(() => postgres.stop());
+  postgres.onUnexpectedExit(onFatal);
+  if (postgres.notice) say(postgres.notice);
+  return postgres.target;
+}
+
+async function startOn(target: Parameters<typeof openDatabase>[0], config: Config, undo: Undo): Promise<App> {
+  const database = openDatabase(target);
+  undo.add(() => database.close());
+  await checkServerVersion(database);
+  await migrate(database);
+  const notices = await openNoticeBoard(database);
+  undo.add(() => notices.close());
+  const stopping = new AbortController();
+  let app: App | null = null;
+  const log = (error: unknown): void => {
+    if (!(error instanceof JobInterrupted)) app?.log.error({ err: error }, 'job failed');
+  };
+  const queue = await openJobQueue(
+    database,
+    (request) => runPlanJob(database, request, { stopping: stopping.signal, log }),
+    log,
+  );
+  undo.add(() => queue.stop());
+  undo.add(async () => stopping.abort());
+  // Another server on a shared database may be at work on its jobs; the embedded one has this server alone.
+  if (!config.databaseUrl) await resumeJobs({ database, queue });
+  const demo = config.loadDemo ? await loadDemo(database) : null;
+  if (demo) await requestPlan({ database, queue }, demo);
+  const { basemapStyleUrl, logLevel } = config;
+  const context = { database, queue, notices, basemapStyleUrl, version };
+  app = await buildApp(context, { logLevel, webFolder });
+  const built = app;
+  undo.add(() => built.close());
+  return built;
+}

@@ -1,0 +1,33 @@
+import type { Kysely, Selectable } from 'kysely';
+import type { Agency } from '#shared/agency.ts';
+import type { AgenciesTable, Tables } from './tables.ts';
+
+export async function listAgencies(db: Kysely<Tables>): Promise<Agency[]> {
+  const rows = await db.selectFrom('agencies').selectAll().orderBy('agency_id').execute();
+  return rows.map(toAgency);
+}
+
+export async function findAgency(db: Kysely<Tables>, agencyId: string): Promise<Agency | null> {
+  const row = await db
+    .selectFrom('agencies')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .executeTakeFirst();
+  return row ? toAgency(row) : null;
+}
+
+export async function insertAgency(db: Kysely<Tables>, agency: Agency): Promise<void> {
+  await db
+    .insertInto('agencies')
+    .values({
+      agency_id: agency.id,
+      name: agency.name,
+      length_display: agency.lengthDisplay,
+      policy: agency.policy,
+    })
+    .execute();
+}
+
+function toAgency(row: Selectable<AgenciesTable>): Agency {
+  return { id: row.agency_id, name: row.name, lengthDisplay: row.length_display, policy: row.policy };
+}

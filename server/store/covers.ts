@@ -1,0 +1,206 @@
+import { type Kysely, type Selectable, sql } from 'kysely';
+import type { CoverPlan } from '#core/plan/types.ts';
+import type { Structure } from '#shared/structure.ts';
+import { containing, cutPage, inChunks } from './list.ts';
+import { toStructure } from './structures.ts';
+import type { StructuresTable, Tables } from './tables.ts';
+
+/** Where a structure stands in a project. Metres in the project's grid, degrees. */
+export interface CoverPlace {
+  structureId: string;
+  eastingM: number;
+  northingM: number;
+  stationM: number | null;
+  offsetM: number | null;
+  /** Of the street's centre line there; used where the register has no bearing of its own. */
+  roadBearingDeg: number | null;
+}
+
+export interface ProjectCover extends CoverPlace {
+  structure: Structure;
+  planRevision: number | null;
+  outcome: CoverPlan | null;
+}
+
+export interface CoverFilter {
+  statuses?: string[];
+  q?: string;
+  owner?: string;
+  street?: string;
+  limit: number;
+  after: string | null;
+}
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+export async function listCovers(
+  db: Kysely<Tables>,
+  key: ProjectKey,
+  filter: CoverFilter,
+): Promise<{ items: ProjectCover[]; last: string | null }> {
+  let query = coversOf(db, key);
+  if (filter.statuses) query = query.where('cover.status', 'in', filter.statuses as CoverPlan['status'][]);
+  if (filter.owner !== undefined) query = query.where('structure.owner', '=', filter.owner);
+  if (filter.street !== undefined) query = query.where('structure.street', '=', filter.street);
+  if (filter.q !== undefined) {
+    const pattern = containing(filter.q);
+    query = query.where((eb) =>
+      eb.or([
+        eb('structure.structure_id', 'ilike', pattern),
+        eb('structure.street', 'ilike', pattern),
+        eb('structure.owner', 'ilike', pattern),
+      ]),
+    );
+  }
+  if (filter.after !== null) query = query.where('cover.structure_id', '>', filter.after);
+  const found = await query
+    .orderBy('cover.structure_id')
+    .limit(filter.limit + 1)
+    .execute();
+  const { rows, last } = cutPage(found, filter.limit);
+  return { items: rows.map(toCover), last: last?.structure_id ?? null };
+}
+
+export async function findCover(
+  db: Kysely<Tables>,
+  key: ProjectKey,
+  structureId: string,
+): Promise<ProjectCover | null> {
+  const row = await coversOf(db, key).where('cover.structure_id', '=', structureId).executeTakeFirst();
+  return row ? toCover(row) : null;
+}
+
+/** All covers of a project in the order of their ids. */
+export async function loadCovers(db: Kysely<Tables>, key: ProjectKey): Promise<ProjectCover[]> {
+  const rows = await coversOf(db, key).orderBy('cover.structure_id').execute();
+  return rows.map(toCover);
+}
+
+/** Makes structures covers of a project, or moves those that are; true counts are the caller's to know. */
+export async function upsertCovers(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  places: readonly CoverPlace[],
+): Promise<number> {
+  let changed = 0;
+  for (const chunk of inChunks(places)) {
+    const rows = chunk.map((place) => ({
+      agency_id: agencyId,
+      project_id: projectId,
+      structure_id: place.structureId,
+      easting_m: place.eastingM,
+      northing_m: place.northingM,
+      station_m: place.stationM,
+      offset_m: place.offsetM,
+      road_bearing_deg: place.roadBearingDeg,
+    }));
+    const result = await db
+      .insertInto('project_covers')
+      .values(rows)
+      .onConflict((conflict) =>
+        conflict
+          .columns(['agency_id', 'project_id', 'structure_id'])
+          .doUpdateSet((eb) => ({
+            easting_m: eb.ref('excluded.easting_m'),
+            northing_m: eb.ref('excluded.northing_m'),
+            station_m: eb.ref('excluded.station_m'),
+            offset_m: eb.ref('excluded.offset_m'),
+            road_bearing_deg: eb.ref('excluded.road_bearing_deg'),
+          }))
+          .where(
+            sql<boolean>`(project_covers.easting_m, project_covers.northing_m, project_covers.station_m,
+              project_covers.offset_m, project_covers.road_bearing_deg) is distinct from
+              (excluded.easting_m, excluded.northing_m, excluded.station_m, excluded.offset_m,
+              excluded.road_bearing_deg)`,
+          ),
+      )
+      .executeTakeFirst();
+    changed += Number(result.numInsertedOrUpdatedRows ?? 0n);
+  }
+  return changed;
+}
+
+/** Ids of the given structures that are covers of the project already. */
+export async function findCoverIds(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  ids: readonly string[],
+): Promise<Set<string>> {
+  const found = new Set<string>();
+  for (const chunk of inChunks(ids, 10_000)) {
+    const rows = await db
+      .selectFrom('project_covers')
+      .select('structure_id')
+      .where('agency_id', '=', agencyId)
+      .where('project_id', '=', projectId)
+      .where('structure_id', 'in', chunk)
+      .execute();
+    for (const row of rows) found.add(row.structure_id);
+  }
+  return found;
+}
+
+/** Projects that a structure is a cover of. */
+export async function listProjectsOf(
+  db: Kysely<Tables>,
+  agencyId: string,
+  structureId: string,
+): Promise<string[]> {
+  const rows = await db
+    .selectFrom('project_covers')
+    .select('project_id')
+    .where('agency_id', '=', agencyId)
+    .where('structure_id', '=', structureId)
+    .orderBy('project_id')
+    .execute();
+  return rows.map((row) => row.project_id);
+}
+
+function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
+  return db
+    .selectFrom('project_covers as cover')
+    .innerJoin('structures as structure', (join) =>
+      join
+        .onRef('structure.agency_id', '=', 'cover.agency_id')
+        .onRef('structure.structure_id', '=', 'cover.structure_id'),
+    )
+    .selectAll('structure')
+    .select([
+      'cover.easting_m as cover_easting_m',
+      'cover.northing_m as cover_northing_m',
+      'cover.station_m',
+      'cover.offset_m',
+      'cover.road_bearing_deg as street_bearing_deg',
+      'cover.plan_revision',
+      'cover.outcome',
+    ])
+    .where('cover.agency_id', '=', agencyId)
+    .where('cover.project_id', '=', projectId);
+}
+
+interface CoverRow extends Selectable<StructuresTable> {
+  cover_easting_m: number;
+  cover_northing_m: number;
+  station_m: number | null;
+  offset_m: number | null;
+  street_bearing_deg: number | null;
+  plan_revision: number | null;
+  outcome: CoverPlan | null;
+}
+
+function toCover(row: CoverRow): ProjectCover {
+  return {
+    structureId: row.structure_id,
+    structure: toStructure(row),
+    eastingM: row.cover_easting_m,
+    northingM: row.cover_northing_m,
+    stationM: row.station_m,
+    offsetM: row.offset_m,
+    roadBearingDeg: row.street_bearing_deg,
+    planRevision: row.plan_revision,
+    outcome: row.outcome,
+  };
+}

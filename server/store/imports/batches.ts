@@ -1,0 +1,66 @@
+import type { Kysely } from 'kysely';
+import type { ImportBatch } from '#shared/import.ts';
+import type { Tables } from '../tables.ts';
+
+export interface NewBatch {
+  id: string;
+  projectId: string;
+  kind: 'structures' | 'shots';
+  fileName: string;
+  sha256: string;
+  counts: Counts;
+  refusedRows: number;
+}
+
+export interface Counts {
+  new: number;
+  changed: number;
+  same: number;
+}
+
+export async function insertBatch(db: Kysely<Tables>, agencyId: string, batch: NewBatch): Promise<void> {
+  await db
+    .insertInto('import_batches')
+    .values({
+      agency_id: agencyId,
+      import_batch_id: batch.id,
+      project_id: batch.projectId,
+      kind: batch.kind,
+      file_name: batch.fileName,
+      file_sha256: batch.sha256,
+      new_rows: batch.counts.new,
+      changed_rows: batch.counts.changed,
+      same_rows: batch.counts.same,
+      refused_rows: batch.refusedRows,
+    })
+    .execute();
+}
+
+const mostBatches = 200;
+
+/** The latest first. */
+export async function listBatches(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<ImportBatch[]> {
+  const rows = await db
+    .selectFrom('import_batches')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .orderBy('created_at', 'desc')
+    .orderBy('import_batch_id')
+    .limit(mostBatches)
+    .execute();
+  return rows.map((row) => ({
+    id: row.import_batch_id,
+    kind: row.kind,
+    fileName: row.file_name,
+    at: row.created_at.toISOString(),
+    new: row.new_rows,
+    changed: row.changed_rows,
+    same: row.same_rows,
+    refusedRows: row.refused_rows,
+  }));
+}

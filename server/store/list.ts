@@ -1,0 +1,18 @@
+/** Cuts off the one row too many that was asked for; `last` is the row that the page ended at, if more follow. */
+export function cutPage<Row>(rows: Row[], limit: number): { rows: Row[]; last: Row | null } {
+  if (rows.length <= limit) return { rows, last: null };
+  const kept = rows.slice(0, limit);
+  return { rows: kept, last: kept[limit - 1] };
+}
+
+/** Pattern that finds text anywhere in a column, for LIKE with its default escape. */
+export function containing(text: string): string {
+  return `%${text.replace(/[\\%_]/g, '\\$&')}%`;
+}
+
+/** Rows of one statement: PostgreSQL takes 65,534 parameters, and a structure has 24 columns. */
+export const rowsAtOnce = 1000;
+
+export function* inChunks<Item>(items: readonly Item[], size = rowsAtOnce): Generator<Item[]> {
+  for (let start = 0; start < items.length; start += size) yield items.slice(start, start + size);
+}

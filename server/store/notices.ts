@@ -1,0 +1,57 @@
+import type { Kysely } from 'kysely';
+import { sql } from 'kysely';
+import type { JobProgress, ProjectRevision } from '#shared/job.ts';
+import type { Database } from './database.ts';
+import type { Tables } from './tables.ts';
+
+const channel = 'rimplane_notices';
+
+/** What one server tells all that share the database. */
+export type Notice =
+  | ({ kind: 'job'; agencyId: string } & JobProgress)
+  | ({ kind: 'project'; agencyId: string } & ProjectRevision);
+
+/** Sent when the transaction commits, and not at all when it does not. */
+export async function notify(db: Kysely<Tables>, notice: Notice): Promise<void> {
+  await sql`select pg_notify(${channel}, ${JSON.stringify(notice)})`.execute(db);
+}
+
+export async function notifyProject(db: Kysely<Tables>, agencyId: string, projectId: string): Promise<void> {
+  const row = await db
+    .selectFrom('projects')
+    .select(['input_revision', 'plan_revision'])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirst();
+  if (!row) return;
+  const { input_revision: inputRevision, plan_revision: planRevision } = row;
+  await notify(db, { kind: 'project', agencyId, projectId, inputRevision, planRevision });
+}
+
+type Listener = (notice: Notice) => void;
+
+/** The notices of one database, on one connection for all who listen. */
+export interface NoticeBoard {
+  /** Returns the function that ends it. */
+  subscribe(listener: Listener): () => void;
+  close(): Promise<void>;
+}
+
+/** postgres.js opens the connection anew when it is lost; what was said meanwhile is lost, so readers look again. */
+export async function openNoticeBoard(database: Database): Promise<NoticeBoard> {
+  const listeners = new Set<Listener>();
+  const { unlisten } = await database.sql.listen(channel, (payload) => {
+    const notice = JSON.parse(payload) as Notice;
+    for (const listener of listeners) listener(notice);
+  });
+  return {
+    subscribe: (listener) => {
+      listeners.add(listener);
+      return () => listeners.delete(listener);
+    },
+    close: async () => {
+      listeners.clear();
+      await unlisten();
+    },
+  };
+}

@@ -1,0 +1,198 @@
+import { type Kysely, type Selectable, sql } from 'kysely';
+import type { CrsDefinition } from '#core/crs/crs.ts';
+import type { Project, ProjectCreate, ProjectPatch } from '#shared/project.ts';
+import { findCrs } from '../crs/epsg.ts';
+import { limitsInForce, mergePolicy } from '../limits.ts';
+import { findAgency } from './agencies.ts';
+import { findLatestJob } from './jobs.ts';
+import { findRingCatalogue } from './ring-catalogues.ts';
+import type { ProjectsTable, Tables } from './tables.ts';
+
+export async function listProjects(db: Kysely<Tables>, agencyId: string): Promise<Project[]> {
+  const rows = await db
+    .selectFrom('projects')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .orderBy('project_id')
+    .execute();
+  return Promise.all(rows.map((row) => toProject(db, row)));
+}
+
+export async function findProject(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<Project | null> {
+  const row = await db
+    .selectFrom('projects')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirst();
+  return row ? toProject(db, row) : null;
+}
+
+/** false where the agency has a project of that id already. */
+export async function insertProject(
+  db: Kysely<Tables>,
+  agencyId: string,
+  project: ProjectCreate,
+): Promise<boolean> {
+  const inserted = await db
+    .insertInto('projects')
+    .values({
+      agency_id: agencyId,
+      project_id: project.id,
+      name: project.name,
+      crs: project.crs,
+      elevation_unit: project.elevationUnit,
+      display_unit: project.displayUnit,
+      policy: mergePolicy({}, project.policy ?? {}),
+      mill_depth_m: project.treatment?.millDepthM,
+      mill_clearance_m: project.treatment?.millClearanceM,
+      max_riser_m: project.treatment?.maxRiserM,
+      ring_catalogue_id: project.ringCatalogueId ?? null,
+    })
+    .onConflict((conflict) => conflict.columns(['agency_id', 'project_id']).doNothing())
+    .executeTakeFirst();
+  return (inserted.numInsertedOrUpdatedRows ?? 0n) > 0n;
+}
+
+/** false where the project is no longer at `version`. */
+export async function updateProject(
+  db: Kysely<Tables>,
+  before: Project,
+  patch: ProjectPatch,
+): Promise<boolean> {
+  const { treatment } = patch;
+  const result = await db
+    .updateTable('projects')
+    .set({
+      ...(patch.name === undefined ? {} : { name: patch.name }),
+      ...(patch.displayUnit === undefined ? {} : { display_unit: patch.displayUnit }),
+      ...(patch.policy === undefined ? {} : { policy: mergePolicy(before.policy, patch.policy) }),
+      ...(patch.ringCatalogueId === undefined ? {} : { ring_catalogue_id: patch.ringCatalogueId }),
+      ...(treatment === undefined
+        ? {}
+        : {
+            mill_depth_m: treatment.millDepthM,
+            mill_clearance_m: treatment.millClearanceM,
+            max_riser_m: treatment.maxRiserM,
+          }),
+      version: sql`version + 1`,
+      input_revision: sql`input_revision + 1`,
+    })
+    .where('agency_id', '=', before.agencyId)
+    .where('project_id', '=', before.id)
+    .where('version', '=', before.version)
+    .executeTakeFirst();
+  return result.numUpdatedRows > 0n;
+}
+
+/** Marks that what the plan is made from has changed. */
+export async function touchProjectInputs(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<void> {
+  await db
+    .updateTable('projects')
+    .set({ input_revision: sql`input_revision + 1` })
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .execute();
+}
+
+/** Throws for a code that the register does not have: a project is only ever stored with one that it has. */
+export function crsOf(code: string): CrsDefinition {
+  const found = findCrs(code);
+  if ('message' in found) throw new Error(`Stored CRS ${code}: ${found.message}`);
+  return found;
+}
+
+async function toProject(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promise<Project> {
+  const { agency_id: agencyId, project_id: id } = row;
+  const [agency, catalogue, counts, bounds, latestJob] = await Promise.all([
+    findAgency(db, agencyId),
+    row.ring_catalogue_id ? findRingCatalogue(db, agencyId, row.ring_catalogue_id) : null,
+    countStatuses(db, agencyId, id),
+    findBounds(db, agencyId, id),
+    findLatestJob(db, agencyId, id),
+  ]);
+  const crs = crsOf(row.crs);
+  return {
+    id,
+    agencyId,
+    name: row.name,
+    crs: row.crs,
+    crsName: crs.name,
+    metresPerUnit: crs.metresPerUnit,
+    elevationUnit: row.elevation_unit,
+    displayUnit: row.display_unit,
+    limits: limitsInForce({
+      displayUnit: row.display_unit,
+      agency: agency?.policy ?? {},
+      project: row.policy,
+      catalogue,
+    }),
+    policy: row.policy,
+    treatment: {
+      millDepthM: row.mill_depth_m,
+      millClearanceM: row.mill_clearance_m,
+      maxRiserM: row.max_riser_m,
+    },
+    ringCatalogueId: row.ring_catalogue_id,
+    boundsLonLat: bounds,
+    coverCount: Object.values(counts).reduce((sum, count) => sum + count, 0),
+    statusCounts: counts,
+    planRevision: row.plan_revision,
+    inputRevision: row.input_revision,
+    planStale: row.plan_revision > 0 && row.planned_input_revision < row.input_revision,
+    latestJob,
+    createdAt: row.created_at.toISOString(),
+    version: row.version,
+  };
+}
+
+async function countStatuses(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<Record<string, number>> {
+  const rows = await db
+    .selectFrom('project_covers')
+    .select((eb) => [
+      eb.fn.coalesce('status', sql<string>`'unplanned'`).as('word'),
+      eb.fn.countAll<number>().as('count'),
+    ])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .groupBy('status')
+    .execute();
+  return Object.fromEntries(rows.map((row) => [row.word, row.count]));
+}
+
+async function findBounds(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<[number, number, number, number] | null> {
+  const row = await db
+    .selectFrom('project_covers as cover')
+    .innerJoin('structures as structure', (join) =>
+      join
+        .onRef('structure.agency_id', '=', 'cover.agency_id')
+        .onRef('structure.structure_id', '=', 'cover.structure_id'),
+    )
+    .select((eb) => [
+      eb.fn.min<number | null>('structure.lon').as('west'),
+      eb.fn.min<number | null>('structure.lat').as('south'),
+      eb.fn.max<number | null>('structure.lon').as('east'),
+      eb.fn.max<number | null>('structure.lat').as('north'),
+    ])
+    .where('cover.agency_id', '=', agencyId)
+    .where('cover.project_id', '=', projectId)
+    .executeTakeFirst();
+  if (!row || row.west === null) return null;
+  return [row.west, row.south!, row.east!, row.north!];
+}

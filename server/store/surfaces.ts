@@ -1,0 +1,180 @@
+import { type Kysely, type Selectable, sql } from 'kysely';
+import type { Shot } from '#core/surface/types.ts';
+import type { Surface } from '#shared/surface.ts';
+import { cellOf, cellRunsWithin } from './cell.ts';
+import { cutPage, inChunks } from './list.ts';
+import type { ShotsTable, SurfacesTable, Tables } from './tables.ts';
+
+export interface SurfaceShot extends Shot {
+  surface: string;
+  /** Tells shots of one name apart, counted from 0 in the order of the file. */
+  ordinal: number;
+}
+
+export async function listSurfaces(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<Surface[]> {
+  const rows = await surfacesWithCounts(db, agencyId, projectId)
+    .orderBy('created_at')
+    .orderBy('surface_id')
+    .execute();
+  return rows.map(toSurface);
+}
+
+export async function findSurface(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+  surfaceId: string,
+): Promise<Surface | null> {
+  const row = await surfacesWithCounts(db, agencyId, projectId)
+    .where('surface_id', '=', surfaceId)
+    .executeTakeFirst();
+  return row ? toSurface(row) : null;
+}
+
+function surfacesWithCounts(db: Kysely<Tables>, agencyId: string, projectId: string) {
+  return db
+    .selectFrom('surfaces')
+    .selectAll()
+    .select((eb) =>
+      eb
+        .selectFrom('shots')
+        .select((inner) => inner.fn.countAll<number>().as('count'))
+        .whereRef('shots.agency_id', '=', 'surfaces.agency_id')
+        .whereRef('shots.project_id', '=', 'surfaces.project_id')
+        .whereRef('shots.surface_id', '=', 'surfaces.surface_id')
+        .as('shot_count'),
+    )
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId);
+}
+
+interface ShotPlace {
+  agencyId: string;
+  projectId: string;
+  surfaceId: string;
+}
+
+export async function listShots(
+  db: Kysely<Tables>,
+  { agencyId, projectId, surfaceId }: ShotPlace,
+  { after, limit }: { after: readonly [point: string, ordinal: number] | null; limit: number },
+): Promise<{ items: SurfaceShot[]; last: readonly [string, number] | null }> {
+  let query = db
+    .selectFrom('shots')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('surface_id', '=', surfaceId);
+  if (after) {
+    query = query.where(sql<boolean>`(point, ordinal) > (${after[0]}, ${after[1]})`);
+  }
+  const found = await query
+    .orderBy('point')
+    .orderBy('ordinal')
+    .limit(limit + 1)
+    .execute();
+  const { rows, last } = cutPage(found, limit);
+  return { items: rows.map(toShot), last: last ? [last.point, last.ordinal] : null };
+}
+
+/** Shots of every surface of a project within `reachM` of a place in its grid, nearest first. */
+export async function findShotsNear(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+  { east, north, reachM }: { east: number; north: number; reachM: number },
+): Promise<(SurfaceShot & { distance: number })[]> {
+  const runs = cellRunsWithin(east, north, reachM);
+  const rows = await db
+    .selectFrom('shots')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where((eb) => eb.or(runs.map((run) => eb.between('cell', run.from, run.to))))
+    .execute();
+  return rows
+    .map(toShot)
+    .map((shot) => ({ ...shot, distance: Math.hypot(shot.east - east, shot.north - north) }))
+    .filter((shot) => shot.distance <= reachM)
+    .sort((a, b) => a.distance - b.distance || (a.point < b.point ? -1 : 1));
+}
+
+/** All shots of a project in the order of their keys, so that equal inputs are equal text. */
+export async function loadShots(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<SurfaceShot[]> {
+  const rows = await db
+    .selectFrom('shots')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .orderBy('surface_id')
+    .orderBy('point')
+    .orderBy('ordinal')
+    .execute();
+  return rows.map(toShot);
+}
+
+function toShot(row: Selectable<ShotsTable>): SurfaceShot {
+  return {
+    point: row.point,
+    east: row.easting_m,
+    north: row.northing_m,
+    elevation: row.elevation_m,
+    code: row.code,
+    role: row.role,
+    sigma: row.sigma_m,
+    surface: row.surface_id,
+    ordinal: row.ordinal,
+  };
+}
+
+function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null }): Surface {
+  return {
+    id: row.surface_id,
+    name: row.name,
+    stage: row.stage,
+    method: row.method,
+    shotCount: row.shot_count ?? 0,
+    createdAt: row.created_at.toISOString(),
+  };
+}
+
+/** A surface with its shots in the caller's transaction; for many shots store/imports/shots.ts uses COPY. */
+export async function insertSurface(
+  db: Kysely<Tables>,
+  { agencyId, projectId, surfaceId }: ShotPlace,
+  surface: Pick<Surface, 'name' | 'stage' | 'method'>,
+  shots: readonly Shot[],
+): Promise<void> {
+  const key = { agency_id: agencyId, project_id: projectId, surface_id: surfaceId };
+  await db
+    .insertInto('surfaces')
+    .values({ ...key, ...surface })
+    .execute();
+  const seen = new Map<string, number>();
+  for (const chunk of inChunks(shots)) {
+    const rows = chunk.map((shot) => {
+      const ordinal = seen.get(shot.point) ?? 0;
+      seen.set(shot.point, ordinal + 1);
+      return {
+        ...key,
+        point: shot.point,
+        ordinal,
+        easting_m: shot.east,
+        northing_m: shot.north,
+        elevation_m: shot.elevation,
+        code: shot.code,
+        role: shot.role,
+        sigma_m: shot.sigma,
+        cell: cellOf(shot.east, shot.north),
+      };
+    });
+    await db.insertInto('shots').values(rows).execute();
+  }
+}
