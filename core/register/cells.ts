@@ -14,9 +14,10 @@ export const aboveZero: Range = {
   rule: 'must be above 0; leave it blank where it is not known',
 };
 export const notNegative: Range = { allows: (value) => value >= 0, rule: 'must not be negative' };
+/** Alignments that turn past north are written either way round, so a full turn more or less is no fault. */
 export const bearing: Range = {
-  allows: (value) => value >= 0 && value <= 360,
-  rule: 'a bearing is 0 to 360 degrees',
+  allows: (value) => value >= -360 && value <= 720,
+  rule: 'a bearing is in degrees, clockwise from grid north, -360 to 720 at most',
 };
 export const latitude: Range = {
   allows: (value) => Math.abs(value) <= 90,

@@ -33,8 +33,7 @@ class CatalogueReader {
 
   number(where: string, fields: Fields, field: string, rule: NumberRule): number {
     const value = fields[field];
-    const least = rule.above ?? rule.least ?? Number.NEGATIVE_INFINITY;
-    const named = rule.above === undefined ? `${least} or more` : `above ${least}`;
+    const named = 'above' in rule ? `above ${rule.above}` : `${rule.least} or more`;
     if (typeof value !== 'number' || !Number.isFinite(value)) {
       this.refuse(
         where,
@@ -42,7 +41,7 @@ class CatalogueReader {
         value,
         value === undefined ? `missing; a number ${named}` : `must be a number ${named}`,
       );
-    } else if (value < least || (rule.above !== undefined && value === least)) {
+    } else if ('above' in rule ? value <= rule.above : value < rule.least) {
       this.refuse(where, field, value, `must be ${named}`);
     } else if (rule.whole && !Number.isInteger(value)) {
       this.refuse(where, field, value, 'must be a whole number');
@@ -53,11 +52,7 @@ class CatalogueReader {
   }
 }
 
-interface NumberRule {
-  above?: number;
-  least?: number;
-  whole?: boolean;
-}
+type NumberRule = ({ above: number } | { least: number }) & { whole?: boolean };
 
 const top = ['unit', 'indexPositions', 'indexFrom', 'maxRings', 'maxChimney', 'joint', 'rings'];
 const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost'];

@@ -1,5 +1,5 @@
 import type { Projection } from '../crs/crs.ts';
-import { radians } from '../units/slope.ts';
+import { normaliseAzimuth, radians } from '../units/slope.ts';
 import { aboveZero, bearing, type Cells, gradient, latitude, longitude, notNegative } from './cells.ts';
 import type { RegisterRow } from './types.ts';
 
@@ -19,7 +19,7 @@ export function readRow(cells: Cells, row: number, projection: Projection | null
     seatElevation: cells.number('seat_elevation'),
     frameHeight: cells.number('frame_height', aboveZero),
     rimDiameter: cells.number('rim_diameter', aboveZero),
-    roadBearing: facing === null ? null : radians(facing),
+    roadBearing: facing === null ? null : normaliseAzimuth(radians(facing)),
     setDown: cells.number('set_down', notNegative) ?? 0,
     adjustment: readAdjustment(cells),
     seatGradient: [

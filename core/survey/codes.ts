@@ -25,7 +25,10 @@ const roles: Readonly<Record<string, ShotRole>> = {
  * do not change it. Every other code, and none, is a shot on the surface.
  */
 export function readCode(description: string): Omit<CodeUse, 'count'> {
-  const word = (/^[^\s,;/]*/.exec(description.trim())?.[0] ?? '').toUpperCase();
+  const word = description
+    .trim()
+    .split(/[\s,;/]/, 1)[0]
+    .toUpperCase();
   const code = /^([A-Z]+)(?:\d+[A-Z]?|[-_.].*)?$/.exec(word)?.[1] ?? word;
   const known = Object.hasOwn(roles, code);
   return known ? { code, role: roles[code], known } : { code: word, role: 'surface', known };
