@@ -102,7 +102,7 @@ function nearestOn(element: Element, east: number, north: number): { run: number
   if (curvature === 0) return { run: ahead, offset: right };
   const radius = 1 / curvature;
   const toCentre = radius - right;
-  const turned = Math.atan2(ahead * Math.sign(radius), toCentre * Math.sign(radius));
+  const turned = Math.atan2(ahead, toCentre * Math.sign(radius));
   return {
     run: turned / Math.abs(curvature),
     offset: radius - Math.sign(radius) * Math.hypot(ahead, toCentre),
