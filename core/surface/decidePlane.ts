@@ -1,6 +1,6 @@
 import { planeOverBend } from './bend.ts';
 import { findConsensus, outlier } from './consensus.ts';
-import { findLine } from './foundLine.ts';
+import { costWithoutLine, findLine, lineCost } from './foundLine.ts';
 import { chiSquareLimit, LocalFit, makeLocalShots } from './localFit.ts';
 import { loadShots, mostShots, type Place, whyUnfit } from './nearShots.ts';
 import type { Survey } from './survey.ts';
@@ -45,29 +45,23 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
   const { place, line: coded, sameplace } = question;
   const consensus = findConsensus(shots, fit);
   if (!consensus) return { reason: 'collinear', count: shots.n };
-  const { use } = consensus;
-  const found = findLine(shots, fit, use, place.roadBearing);
-  const beyond = new Uint8Array(shots.n);
-  if (found) {
-    for (let i = 0; i < shots.n; i++) {
-      if (found.ux * shots.x[i] + found.uy * shots.y[i] <= found.distance + 0.03) continue;
-      beyond[i] = 1;
-      use[i] = 0;
-    }
-  }
+  const plain = costWithoutLine(shots, fit, consensus.use);
+  const line = findLine(shots, fit, place.roadBearing);
+  const found = line && line.cost + lineCost < plain ? line : null;
+  const use = found?.use ?? consensus.use;
   const failure = whyUnfit(shots, place.rimRadius, sameplace, use);
   if (failure) return failure;
   fit.fit(shots, use);
   const strain = fit.chiSquare / chiSquareLimit(fit.used - 3);
   const grade = report(question, mean, {
     use,
-    beyond,
+    beyond: found?.beyond ?? null,
     method: found ? 'foundSide' : coded ? 'ownSide' : 'plane',
     line: found
       ? { kind: 'found', distance: found.distance, azimuth: Math.atan2(found.ux, found.uy) }
       : coded,
     inflation: Math.sqrt(Math.max(1, strain)),
-    doubt: consensus.doubt,
+    doubt: found ? 0 : consensus.doubt,
   });
   return found && found.distance < place.rimRadius ? planeOverBend(grade, found, place.rimRadius) : grade;
 }

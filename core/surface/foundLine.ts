@@ -1,7 +1,8 @@
+import { outlier } from './consensus.ts';
 import type { LocalFit, LocalShots } from './localFit.ts';
 import { median } from './robust.ts';
 
-/** A bend of the surface seen in the shots that do not fit the cover's own side. */
+/** A bend of the surface that the shots themselves show. */
 export interface FoundLine {
   /** Unit vector from the cover to the line. */
   ux: number;
@@ -10,63 +11,115 @@ export interface FoundLine {
   distance: number;
   /** Change of gradient across the line along that vector: negative over a crown. */
   bend: number;
+  /** 1 for shots on the cover's own side that fit it. */
+  use: Uint8Array;
+  /** 1 for shots past the line. */
+  beyond: Uint8Array;
+  /** Sum over all shots of (residual / sigma)^2, each bounded as a blunder's. */
+  cost: number;
+}
+
+/** Fewer shots past a line than this cannot show one: they may as well be blunders. */
+const fewestBeyond = 3;
+/** What a line must save in cost: it brings a place, a direction and a bend of its own. */
+export const lineCost = 12;
+/** A change of gradient below this is within what a street bends anyway. */
+const leastBend = 0.004;
+
+const bounded = (t: number) => Math.min(t * t, outlier * outlier);
+
+/** Cost of one surface through the shots that `use` marks, the others being blunders. */
+export function costWithoutLine(shots: LocalShots, fit: LocalFit, use: Uint8Array): number {
+  let cost = 0;
+  for (let i = 0; i < shots.n; i++)
+    cost += use[i] === 1 ? bounded(fit.residual[i] / shots.sigma[i]) : outlier * outlier;
+  return cost;
 }
 
 /**
- * Beyond a crown or gutter the surface leaves the cover's plane by bend x (distance past the line). Three or more
- * outlying shots that show such a wedge are no blunders, and where the wedge closes is the line. The direction is
- * the road's where it is known, else it is found; null where the outliers show no wedge.
- * `fit` must hold the fit to the shots that `use` marks.
+ * Look for a crown, gutter or other bend past which shots leave the cover's surface as a wedge,
+ * bend x (distance past the line). Every way of parting the shots by a line across the road's direction (any
+ * direction where that is unknown) is tried: a surface through the near part, a wedge through the far part's
+ * residuals, and the parting with the least bounded cost. Returns null where none shows a wedge.
  */
-export function findLine(
-  shots: LocalShots,
-  fit: LocalFit,
-  use: Uint8Array,
-  roadBearing: number | null,
-): FoundLine | null {
-  const out: number[] = [];
-  for (let i = 0; i < shots.n; i++) if (use[i] === 0) out.push(i);
-  if (out.length < 3) return null;
+export function findLine(shots: LocalShots, fit: LocalFit, roadBearing: number | null): FoundLine | null {
   const directions =
     roadBearing === null
       ? Array.from({ length: 24 }, (_, k) => (Math.PI * k) / 12)
       : [roadBearing + Math.PI / 2, roadBearing - Math.PI / 2];
-  let best: { line: FoundLine; spread: number } | null = null;
+  let best: FoundLine | null = null;
+  const u = new Float64Array(shots.n);
   for (const azimuth of directions) {
     const ux = Math.sin(azimuth);
     const uy = Math.cos(azimuth);
-    const beyond = out.filter((i) => ux * shots.x[i] + uy * shots.y[i] > 0);
-    if (beyond.length < 3 || beyond.length < 0.6 * out.length) continue;
-    const wedge = fitWedge(
-      beyond.map((i) => ux * shots.x[i] + uy * shots.y[i]),
-      beyond.map((i) => fit.residual[i]),
-    );
-    if (!wedge || Math.abs(wedge.bend) < 0.004) continue;
-    const distance = -wedge.start / wedge.bend;
-    const farthest = Math.max(...beyond.map((i) => ux * shots.x[i] + uy * shots.y[i]));
-    if (distance < -0.5 || distance > farthest) continue;
-    const noise = median(beyond.map((i) => shots.sigma[i]));
-    if (wedge.spread > 6 * noise && wedge.spread > 0.15 * wedge.size) continue;
-    // Shots on the near side of such a line must not be the outlying ones, nor the far ones fit.
-    if (!best || wedge.spread < best.spread)
-      best = { line: { ux, uy, distance: Math.max(0, distance), bend: wedge.bend }, spread: wedge.spread };
+    for (let i = 0; i < shots.n; i++) u[i] = ux * shots.x[i] + uy * shots.y[i];
+    const order = Array.from(u.keys()).sort((a, b) => u[b] - u[a]);
+    for (let far = fewestBeyond; far <= shots.n - 4; far++) {
+      if (u[order[far - 1]] < 0) break;
+      const line = part(shots, fit, u, order.slice(0, far));
+      if (line && (!best || line.cost < best.cost)) best = { ...line, ux, uy };
+    }
   }
-  return best?.line ?? null;
+  return best;
 }
 
-/** Theil-Sen line r = start + bend u, with the median departure from it and the median size of r. */
-function fitWedge(u: number[], r: number[]) {
+/** Part the shots so that `far` lie past the line. */
+function part(
+  shots: LocalShots,
+  fit: LocalFit,
+  u: Float64Array,
+  far: readonly number[],
+): Omit<FoundLine, 'ux' | 'uy'> | null {
+  const { n, sigma } = shots;
+  const beyond = new Uint8Array(n);
+  for (const i of far) beyond[i] = 1;
+  const use = fitNear(shots, fit, beyond);
+  if (!use) return null;
+  const wedge = fitWedge(
+    far.map((i) => u[i]),
+    far.map((i) => fit.residual[i]),
+  );
+  if (!wedge || Math.abs(wedge.bend) < leastBend) return null;
+  const distance = -wedge.start / wedge.bend;
+  const nearest = u[far[far.length - 1]];
+  const own = Math.max(...Array.from(u).filter((_, i) => beyond[i] === 0));
+  // The wedge has to close between the two parts; a shot's noise shifts it by so much.
+  const slack = 0.1 + (3 * median(Array.from(sigma.subarray(0, n)))) / Math.abs(wedge.bend);
+  if (distance > nearest + slack || distance < own - slack) return null;
+  let cost = 0;
+  for (let i = 0; i < n; i++) {
+    if (beyond[i] === 1) {
+      // Past the line the residual carries the near surface's own uncertainty, which grows with distance.
+      const spread = Math.abs(fit.residual[i] / fit.studentized[i]);
+      cost += bounded((fit.residual[i] - wedge.start - wedge.bend * u[i]) / spread);
+    } else cost += use[i] === 1 ? bounded(fit.residual[i] / sigma[i]) : outlier * outlier;
+  }
+  return { distance: Math.max(0, distance), bend: wedge.bend, use, beyond, cost };
+}
+
+/** Fit the shots before the line, leaving out up to three that do not belong, the worst first. */
+function fitNear(shots: LocalShots, fit: LocalFit, beyond: Uint8Array): Uint8Array | null {
+  const use = beyond.map((b) => 1 - b);
+  for (let dropped = 0; ; dropped++) {
+    if (!fit.fit(shots, use) || fit.used < 4) return null;
+    let worst = -1;
+    for (let i = 0; i < shots.n; i++) {
+      if (use[i] === 0) continue;
+      if (worst < 0 || Math.abs(fit.studentized[i]) > Math.abs(fit.studentized[worst])) worst = i;
+    }
+    if (Math.abs(fit.studentized[worst]) <= outlier) return use;
+    if (dropped === 3) return null;
+    use[worst] = 0;
+  }
+}
+
+/** Theil-Sen line r = start + bend u. */
+function fitWedge(u: number[], r: number[]): { start: number; bend: number } | null {
   const slopes: number[] = [];
   for (let i = 0; i < u.length; i++)
     for (let j = i + 1; j < u.length; j++)
       if (Math.abs(u[i] - u[j]) > 0.2) slopes.push((r[i] - r[j]) / (u[i] - u[j]));
   if (slopes.length === 0) return null;
   const bend = median(slopes);
-  const start = median(u.map((x, i) => r[i] - bend * x));
-  return {
-    bend,
-    start,
-    spread: median(u.map((x, i) => Math.abs(r[i] - start - bend * x))) * 1.4826,
-    size: median(r.map(Math.abs)),
-  };
+  return { bend, start: median(u.map((x, i) => r[i] - bend * x)) };
 }

@@ -27,7 +27,7 @@ export function leastTrimmedSquares(
   const p = rows[0]?.length ?? 0;
   if (p === 0 || n < p || keep < p || keep > n) return null;
   const equations = new NormalEquations(p);
-  const fit = (subset: readonly number[]): number[] | null => {
+  const solveSubset = (subset: readonly number[]): number[] | null => {
     equations.clear();
     for (const i of subset) equations.add(rows[i], values[i], 1);
     return equations.solve() ? Array.from(equations.x) : null;
@@ -39,14 +39,14 @@ export function leastTrimmedSquares(
   };
   let best: TrimmedFit | null = null;
   for (const start of elementalSubsets(n, p)) {
-    let coefficients = fit(start);
+    let coefficients = solveSubset(start);
     let before = Infinity;
     while (coefficients) {
       const current: number[] = coefficients;
       const squares = rows.map((_, i) => square(current, i));
       const order = rows.map((_, i) => i).sort((i, j) => squares[i] - squares[j]);
       const kept = order.slice(0, keep);
-      const next = fit(kept);
+      const next = solveSubset(kept);
       if (!next) break;
       const sumOfSquares = kept.reduce((s, i) => s + square(next, i), 0);
       if (!best || sumOfSquares < best.sumOfSquares) {
