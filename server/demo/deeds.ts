@@ -1,7 +1,7 @@
 import { metresPer } from '#core/units/length.ts';
+import type { PlannedPlace } from './kinds.ts';
 import { overlay, surveyAt } from './limits.ts';
 import type { Random } from './random.ts';
-import type { PlannedPlace } from './structures.ts';
 
 /**
  * What was done to a cover on site, so that its planning status has a true reason. The generator never sets a status:

@@ -41,7 +41,7 @@ export function surfaceAt(street: Street, place: StationOffset): number {
   return share * other + (1 - share) * own;
 }
 
-/** Gradient of the true surface by central differences over a millimetre scale; on a crown it is the two sides' mean. */
+/** Gradient of the true surface by central differences over 2 cm; on a crown it is the mean of the two sides. */
 export function gradientAt(street: Street, { station, offset }: StationOffset): Gradient {
   const step = 0.01;
   const bearing = bearingAt(street.line, station);

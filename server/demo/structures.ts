@@ -3,6 +3,7 @@ import { metresPer } from '#core/units/length.ts';
 import { slopeOf } from '#core/units/slope.ts';
 import { bearingAt, placeOf, type StationOffset } from './alignment.ts';
 import { type Deed, drawDeeds, tracesOf } from './deeds.ts';
+import { kinds, type PlannedPlace } from './kinds.ts';
 import { overlay } from './limits.ts';
 import type { Random } from './random.ts';
 import { gradientAt, isOnOtherPavement, surfaceAt } from './roadSurface.ts';
@@ -24,72 +25,6 @@ export interface TownStructure {
   inOverlay: boolean;
 }
 
-/** A kind of structure: who owns it, how often one comes, where across the street. */
-interface StructureKind {
-  kind: string;
-  prefix: string;
-  owner: string;
-  /** Mean distance between two along a street. */
-  spacing: number;
-  offset: (half: number, random: Random) => number;
-  frameHeights: readonly number[];
-  rimDiameter: number;
-  adjustment: RegisterRow['adjustment'];
-}
-
-const kinds: readonly StructureKind[] = [
-  {
-    kind: 'sanitary',
-    prefix: 'SS',
-    owner: 'Sewer Division',
-    spacing: 47,
-    offset: (_half, random) => random.pick([-1, 1]) * random.between(1.1, 2.4),
-    frameHeights: [6, 7, 8],
-    rimDiameter: 26,
-    adjustment: 'rings',
-  },
-  {
-    kind: 'storm',
-    prefix: 'SD',
-    owner: 'Stormwater Division',
-    spacing: 50,
-    offset: (half, random) => random.pick([-1, 1]) * (half - random.between(1.2, 2)),
-    frameHeights: [4, 6, 7],
-    rimDiameter: 26,
-    adjustment: 'rings',
-  },
-  {
-    kind: 'water valve',
-    prefix: 'WV',
-    owner: 'Water Division',
-    spacing: 56,
-    offset: (half, random) => half - random.between(1, 1.8),
-    frameHeights: [10],
-    rimDiameter: 8,
-    adjustment: 'telescoping',
-  },
-  {
-    kind: 'electric',
-    prefix: 'EL',
-    owner: 'Signals and Lighting Division',
-    spacing: 120,
-    offset: (half, random) => -(half - random.between(1.4, 2.4)),
-    frameHeights: [7, 8],
-    rimDiameter: 30,
-    adjustment: 'rings',
-  },
-  {
-    kind: 'telecom',
-    prefix: 'TC',
-    owner: 'Fibre Network Office',
-    spacing: 150,
-    offset: (half, random) => random.pick([-1, 1]) * (half - random.between(1.3, 2.2)),
-    frameHeights: [6, 8],
-    rimDiameter: 30,
-    adjustment: 'rings',
-  },
-];
-
 /** Every structure of the town, street by street in station order. */
 export function makeStructures(streets: readonly Street[], random: Random): TownStructure[] {
   const places = streets.flatMap((street) => placesAlong(street, random));
@@ -104,13 +39,6 @@ export function makeStructures(streets: readonly Street[], random: Random): Town
     const id = `${planned.kind.prefix}-${String(count).padStart(4, '0')}`;
     return build({ ...planned, id, index, deed: deeds.get(planned) ?? 'ordinary' }, random);
   });
-}
-
-export interface PlannedPlace {
-  street: Street;
-  place: StationOffset;
-  kind: StructureKind;
-  inOverlay: boolean;
 }
 
 function placesAlong(street: Street, random: Random): PlannedPlace[] {
