@@ -1,6 +1,6 @@
 import type { Agency } from '#shared/agency.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
-import type { ImportReport } from '#shared/import.ts';
+import type { ImportBatch, ImportReport } from '#shared/import.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project } from '#shared/project.ts';
@@ -84,6 +84,7 @@ export function agencyApi(agency: string) {
       watch(`${base}/jobs/${key(id)}/events`, 'progress', onProgress),
     watchProject: (id: string, onRevision: (revision: ProjectRevision) => void) =>
       watch(`${projectPath(id)}/events`, 'revision', onRevision),
+    imports: async (id: string) => (await send<{ items: ImportBatch[] }>(`${projectPath(id)}/imports`)).items,
     importPath: (id: string, kind: 'structures' | 'shots') => `${projectPath(id)}/imports/${kind}`,
   };
 }

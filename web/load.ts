@@ -3,6 +3,7 @@ import type { StyleSpecification } from 'maplibre-gl';
 import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
 import {
   announcement,
+  basemap,
   card,
   catalogue,
   covers,
@@ -23,7 +24,10 @@ export const server = () => {
 };
 
 /** Keeps the old value while the new one is under way, and after a fault. */
-async function load<Value>(into: Signal<Loaded<Value>>, get: () => Promise<Value | null>): Promise<void> {
+export async function load<Value>(
+  into: Signal<Loaded<Value>>,
+  get: () => Promise<Value | null>,
+): Promise<void> {
   into.value = { ...into.peek(), loading: true };
   try {
     into.value = { value: await get(), loading: false, fault: null };

@@ -51,7 +51,8 @@ export function stackSentence(stack: readonly PlacedRing[], catalogue: RingCatal
       return ring && catalogue ? nominalSize(ring.thickM, catalogue.unit) : id;
     });
   const parts: string[] = [];
-  if (flats.length > 0) parts.push(`${flats.join(', ')} ${catalogue?.unit ?? ''} flat`.replace('  ', ' '));
+  const unit = catalogue ? ` ${catalogue.unit}` : '';
+  parts.push(...flats.map((size) => `${size}${unit} flat`));
   if (tapers > 0) parts.push(tapers === 1 ? 'taper on top' : `${tapers} tapers on top`);
   return parts.join(', ');
 }
@@ -83,7 +84,7 @@ export function decisionSentence(plan: CoverPlan, catalogue: RingCatalogue | nul
 export function actionShort(row: CoverRow, units: Units): string {
   if (row.status === null) return 'not planned yet';
   if (row.status === 'unsurveyed' || row.status === 'remeasure') return 'not decided';
-  if (row.status === 'leave') return 'leave';
+  if (row.status === 'leave') return 'Leave';
   if (row.rimErrorM === null) return row.status === 'review' ? 'not decided' : row.status;
   const size = fixed(fromMetres(Math.abs(row.rimErrorM), units.smallUnit), units.smallUnit === 'in' ? 2 : 0);
   return `${row.rimErrorM < 0 ? 'Raise' : 'Lower'} ${size}`;
@@ -121,5 +122,3 @@ export function kindWords(kind: string): string {
     .toLowerCase();
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
-
-export const clean = (text: string) => text.replaceAll(/\s+/g, ' ').trim();

@@ -30,7 +30,7 @@ export interface Section {
   /** Azimuth toward the right-hand end of the drawing. */
   rightAzimuth: number;
   slabs: Slab[];
-  /** Greatest half width of rings and frame. */
+  /** Half width of what the frame stands on: the rings' outer edge, or the frame's flange where there are none. */
   halfWidth: number;
 }
 
@@ -50,7 +50,11 @@ export function cutChimney(chimney: Chimney, rightAzimuth: number): Section {
   const slabs: Slab[] = [];
   let height = chimney.seatElevation;
   let slope = along(chimney.seatGradient, rightAzimuth);
-  let halfWidth = chimney.rimRadius * 1.3;
+  const radii = chimney.stack.map(
+    ({ ring: id }) => chimney.rings.find((ring) => ring.id === id)?.outerDiameter ?? 0,
+  );
+  const widest = chimney.existing === null ? Math.max(0, ...radii) / 2 : 0;
+  const halfWidth = Math.max(widest || chimney.rimRadius * 1.3, chimney.rimRadius * 1.08);
   const put = (part: Slab['part'], thickness: number, turn: number, ring: Ring | null, number: number) => {
     const top = height + thickness;
     slabs.push({ part, ring, number, bottom: height, bottomSlope: slope, top, topSlope: slope + turn });
@@ -70,7 +74,6 @@ export function cutChimney(chimney: Chimney, rightAzimuth: number): Section {
     const taper = placed.azimuth === null ? 0 : (ring.thick - ring.thin) / ring.outerDiameter;
     const turn = taper * Math.cos((placed.azimuth ?? 0) - rightAzimuth);
     put('ring', (ring.thin + ring.thick) / 2, turn, ring, index + 1);
-    halfWidth = Math.max(halfWidth, ring.outerDiameter / 2);
   });
   if (chimney.stack.length > 0) put('joint', chimney.joint.top, 0, null, chimney.stack.length);
   put('frame', chimney.frameHeight, 0, null, 0);

@@ -22,7 +22,14 @@ export function MiniBand({ worst, twoSigma, tolerance, isDecided = true, width =
       <rect x={x(-1)} y={1} width={x(1) - x(-1)} height={14} fill="var(--tol)" />
       <path d={`M${x(0)} 0V16`} stroke="var(--grade)" stroke-width="1.6" />
       <path d={`M${low} 8H${high}`} stroke="var(--ink)" stroke-width="1.8" />
-      {isDecided && <circle cx={at(worst)} cy={8} r={3.2} fill="var(--ink)" />}
+      {isDecided && <Mark at={x(worst / tolerance)} width={width} />}
     </svg>
   );
+}
+
+/** A dot, or an arrow at the edge where the error lies beyond the row's scale. */
+function Mark({ at, width }: { at: number; width: number }) {
+  if (at >= 3 && at <= width - 3) return <circle cx={at} cy={8} r={3.2} fill="var(--ink)" />;
+  const [tip, back] = at < 3 ? [0, 7] : [width, width - 7];
+  return <path d={`M${tip} 8L${back} 3V13Z`} fill="var(--ink)" />;
 }

@@ -17,15 +17,17 @@ function closed(pen: Pen, points: readonly Point[]): string {
   return `M${points.map(([x, z]) => `${pen.x(x).toFixed(1)} ${pen.y(z).toFixed(1)}`).join('L')}Z`;
 }
 
-/** Outer radius of a slab's cut faces. */
-export function outerRadius(slab: Slab, rimRadius: number): number {
-  return slab.ring ? slab.ring.outerDiameter / 2 : rimRadius * 1.3;
+/** Radii of the cut, metres. */
+export interface Radii {
+  rim: number;
+  /** Outer edge of what the frame bears on. */
+  bearing: number;
 }
 
 /** The two cut faces of a ring or a joint, left and right of the opening. */
-export function bandPath(pen: Pen, slab: Slab, rimRadius: number): string {
-  const outer = outerRadius(slab, rimRadius);
-  const inner = openingOf(rimRadius);
+export function bandPath(pen: Pen, slab: Slab, { rim, bearing }: Radii): string {
+  const outer = slab.ring ? slab.ring.outerDiameter / 2 : bearing;
+  const inner = openingOf(rim);
   const face = (from: number, to: number) =>
     closed(pen, [
       [from, slab.bottom + slab.bottomSlope * from],
@@ -46,12 +48,12 @@ function onFrame(slab: Slab, out: number, up: number): Point {
 }
 
 /** Flange, wall and lid ledge, both sides. */
-export function framePath(pen: Pen, slab: Slab, rimRadius: number): string {
+export function framePath(pen: Pen, slab: Slab, { rim: rimRadius, bearing }: Radii): string {
   const height = slab.top - slab.bottom;
   const opening = openingOf(rimRadius);
   const profile: Point[] = [
-    [rimRadius * 1.27, 0],
-    [rimRadius * 1.27, height * 0.1],
+    [bearing * 0.98, 0],
+    [bearing * 0.98, height * 0.1],
     [rimRadius * 1.02, height * 0.2],
     [rimRadius, height],
     [rimRadius * 0.955, height],
@@ -70,7 +72,7 @@ export function framePath(pen: Pen, slab: Slab, rimRadius: number): string {
 }
 
 /** The lid in its ledge. */
-export function coverPath(pen: Pen, slab: Slab, rimRadius: number): string {
+export function coverPath(pen: Pen, slab: Slab, { rim: rimRadius }: Radii): string {
   const height = slab.top - slab.bottom;
   const half = rimRadius * 0.935;
   const corner = (out: number, up: number) => onFrame(slab, out, up);
@@ -85,17 +87,17 @@ export function coverPath(pen: Pen, slab: Slab, rimRadius: number): string {
 }
 
 /** Top of the cone or slab below the seat, both sides. */
-export function seatPath(pen: Pen, lowest: Slab, rimRadius: number): string {
+export function seatPath(pen: Pen, lowest: Slab, { rim: rimRadius, bearing }: Radii): string {
   const z = (x: number) => lowest.bottom + lowest.bottomSlope * x;
   const inner = openingOf(rimRadius);
-  const outer = rimRadius * 1.36;
+  const outer = bearing * 1.02;
   const depth = 0.15;
   const side = (sign: number) =>
     closed(pen, [
       [sign * inner, z(sign * inner)],
       [sign * outer, z(sign * outer)],
-      [sign * (outer + 0.05), z(0) - depth],
-      [sign * (inner + 0.05), z(0) - depth],
+      [sign * (outer + 0.03), z(0) - depth],
+      [sign * (inner + 0.03), z(0) - depth],
     ]);
   return side(-1) + side(1);
 }

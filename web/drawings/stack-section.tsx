@@ -3,7 +3,15 @@ import { slopeAlong } from '#core/units/slope.ts';
 import type { FinishedGrade } from '#shared/plan.ts';
 import { type Chimney, chooseCut, cutChimney, type Section, type Slab } from './chimney.ts';
 import { spreadLabels } from './scale.ts';
-import { bandPath, coverPath, framePath, type Pen, pavementPath, seatPath } from './section-paths.ts';
+import {
+  bandPath,
+  coverPath,
+  framePath,
+  type Pen,
+  pavementPath,
+  type Radii,
+  seatPath,
+} from './section-paths.ts';
 import { useWidth } from './width.ts';
 
 export interface SectionLabel {
@@ -25,7 +33,7 @@ interface Props {
   said: string;
 }
 
-const labelWidth = 126;
+const labelWidth = 118;
 const labelGap = 16;
 
 /** Seat, rings and frame cut open along the taper, one scale both ways, rings listed as they stand. */
@@ -50,6 +58,7 @@ export function StackSection(props: Props) {
     [14, height - 24],
   );
   const edge = pen.x(halfSpan);
+  const radii: Radii = { rim: chimney.rimRadius, bearing: section.halfWidth };
   return (
     <div ref={ref}>
       <svg width={width} height={height} role="img" aria-label={props.said}>
@@ -62,13 +71,13 @@ export function StackSection(props: Props) {
           />
         )}
         <path
-          d={seatPath(pen, section.slabs[0], chimney.rimRadius)}
+          d={seatPath(pen, section.slabs[0], radii)}
           fill="#a8b1ad"
           stroke="var(--ink)"
           stroke-width="1"
         />
         {section.slabs.map((slab) => (
-          <SlabShape key={`${slab.part}${slab.bottom}`} slab={slab} pen={pen} rimRadius={chimney.rimRadius} />
+          <SlabShape key={`${slab.part}${slab.bottom}`} slab={slab} pen={pen} radii={radii} />
         ))}
         <path
           d={`M${pen.x(-halfSpan)} ${pen.y(gradeAt(-halfSpan))}L${edge} ${pen.y(gradeAt(halfSpan))}`}
@@ -119,13 +128,13 @@ function layOut(section: Section, labelCount: number, { width, top, seat }: Room
   return { pen, halfSpan, height };
 }
 
-function SlabShape({ slab, pen, rimRadius }: { slab: Slab; pen: Pen; rimRadius: number }) {
-  if (slab.part === 'joint') return <path d={bandPath(pen, slab, rimRadius)} fill="var(--ink)" />;
+function SlabShape({ slab, pen, radii }: { slab: Slab; pen: Pen; radii: Radii }) {
+  if (slab.part === 'joint') return <path d={bandPath(pen, slab, radii)} fill="var(--ink)" />;
   if (slab.part === 'frame') {
     return (
       <g>
-        <path d={coverPath(pen, slab, rimRadius)} fill="#7d8a86" stroke="var(--ink)" stroke-width="0.8" />
-        <path d={framePath(pen, slab, rimRadius)} fill="#3a4644" />
+        <path d={coverPath(pen, slab, radii)} fill="#7d8a86" stroke="var(--ink)" stroke-width="0.8" />
+        <path d={framePath(pen, slab, radii)} fill="#3a4644" />
       </g>
     );
   }
@@ -133,7 +142,7 @@ function SlabShape({ slab, pen, rimRadius }: { slab: Slab; pen: Pen; rimRadius: 
   const fill = slab.part === 'existing' ? '#e2e6e3' : isTaper ? '#8d9995' : '#c9d0cc';
   return (
     <path
-      d={bandPath(pen, slab, rimRadius)}
+      d={bandPath(pen, slab, radii)}
       fill={fill}
       stroke="var(--ink)"
       stroke-width="1"

@@ -17,7 +17,7 @@ interface Props {
   offset: number | null;
 }
 
-const width = 172;
+const width = 196;
 const height = 178;
 const radius = 56;
 const centre = [width / 2, 96] as const;
@@ -159,7 +159,7 @@ interface LabelProps {
 
 function ThickLabel({ hour, number, inner, bearing, azimuth }: LabelProps) {
   const [x, y] = handOf(hour);
-  const reach = number === null ? inner - 3 : inner - 7;
+  const reach = number === null ? inner - 3 : inner - 15;
   return (
     <g>
       {bearing !== null && (

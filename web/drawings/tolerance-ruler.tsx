@@ -4,23 +4,25 @@ import { scaleFrom } from './scale.ts';
 import { useWidth } from './width.ts';
 
 interface Props {
-  /** Rim error where it is farthest from grade, metres, + = proud. */
-  worst: number;
+  /** Rim error where it is farthest from grade, metres, + = proud; null = no stack, only what the survey eats. */
+  worst: number | null;
   twoSigma: number;
   tolerance: number;
   units: Units;
 }
 
 /** Worst rim error with its 2 sigma, against the tolerance each side of the finished grade. */
-export function ToleranceRuler({ worst, twoSigma, tolerance, units }: Props) {
+export function ToleranceRuler({ worst: known, twoSigma, tolerance, units }: Props) {
   const { ref, width } = useWidth(480);
-  const reach = Math.max(tolerance, Math.min(Math.abs(worst) + twoSigma, 3 * tolerance)) * 1.04;
+  const worst = known ?? 0;
+  const reach = Math.max(tolerance, Math.min(Math.abs(worst) + twoSigma, 4 * tolerance)) * 1.04;
   const x = scaleFrom([-reach, reach], [14, width - 14]);
   const inside = (value: number) => Math.max(2, Math.min(width - 2, x(value)));
   const [low, high] = [inside(worst - twoSigma), inside(worst + twoSigma)];
-  const said = `Worst rim error ${proudOrLow(worst, units.small)}, survey ± ${formatSmall(twoSigma, units.small)} (2 sigma), tolerance ${nominal(tolerance, units)} each way.`;
+  const survey = `survey ± ${formatSmall(twoSigma, units.small)}`;
+  const said = `${known === null ? 'No stack yet' : `Worst rim error ${proudOrLow(known, units.small)}`}, ${survey} (2 sigma), tolerance ${nominal(tolerance, units)} each way.`;
   const isWide = width > 430;
-  const isBeside = isWide && Math.abs(worst) > 0 && high - low < width * 0.6;
+  const isBeside = isWide && known !== null && high - low < width * 0.6;
   const textOnRight = worst <= 0;
   return (
     <div ref={ref}>
@@ -36,7 +38,13 @@ export function ToleranceRuler({ worst, twoSigma, tolerance, units }: Props) {
           stroke-width="2"
           fill="none"
         />
-        <circle cx={inside(worst)} cy={27} r={5} fill="var(--ink)" />
+        {known === null ? (
+          <text x={x(0) + 8} y={20} class="bold halo">
+            {survey}
+          </text>
+        ) : (
+          <circle cx={inside(worst)} cy={27} r={5} fill="var(--ink)" />
+        )}
         {isBeside && (
           <text
             x={textOnRight ? Math.max(high, x(0)) + 12 : Math.min(low, x(0)) - 12}

@@ -45,7 +45,8 @@ export function createMap({ container, style, bounds, at, unit, onMove, onOpen }
   map.addControl(new ScaleControl({ unit, maxWidth: 90 }), 'bottom-left');
   map.once('styledata', () => addSymbolImages(map));
   map.on('moveend', (event) => {
-    if (!('isOurs' in event)) onMove(viewOf(map));
+    // Only a person's own moves are a view worth an address; fitting and stepping follow from the rest of it.
+    if (event.originalEvent) onMove(viewOf(map));
   });
   map.on('click', (event) => {
     const id = nearestCover(map, event.point);

@@ -92,8 +92,7 @@ function follow(map: StreetMapType): void {
     Math.abs(lng - at.longitude) < 2e-6 &&
     Math.abs(lat - at.latitude) < 2e-6 &&
     Math.abs(map.getZoom() - at.zoom) < 0.01;
-  if (!isThere && !map.isMoving())
-    map.jumpTo({ center: [at.longitude, at.latitude], zoom: at.zoom }, { isOurs: true });
+  if (!isThere && !map.isMoving()) map.jumpTo({ center: [at.longitude, at.latitude], zoom: at.zoom });
 }
 
 function registerPoints(): GeoJSON.FeatureCollection {

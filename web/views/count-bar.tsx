@@ -9,7 +9,6 @@ const pick = (code: string) => (event: MouseEvent) =>
 /** What is left: one strip with widths true to counts, and under it the keys by group. Both filter. */
 export function CountBar() {
   const all = counts.value;
-  const total = all.reduce((sum, { count }) => sum + count, 0);
   const { filter } = view.value;
   return (
     <section class="count-bar" aria-label="Covers by status">
@@ -24,23 +23,7 @@ export function CountBar() {
           />
         ))}
       </div>
-      {(filter.length > 0 || unplanned.value > 0) && (
-        <p class="bar-note quiet">
-          {unplanned.value > 0 && <span>{unplanned.value} not planned yet. </span>}
-          {filter.length > 0 && (
-            <span>
-              Showing{' '}
-              {all
-                .filter(({ status }) => filter.includes(status.code))
-                .reduce((sum, { count }) => sum + count, 0)}{' '}
-              of {total}.{' '}
-              <button type="button" class="link" onClick={() => show({ filter: [] })}>
-                Show all
-              </button>
-            </span>
-          )}
-        </p>
-      )}
+      {unplanned.value > 0 && <p class="bar-note quiet">{unplanned.value} not planned yet.</p>}
     </section>
   );
 }

@@ -75,7 +75,7 @@ export function CoverTable() {
         scroller.current,
         rows.findIndex(({ id }) => id === open),
       ),
-    [open],
+    [open, rows.length],
   );
   if (!now) return null;
   const units = unitsOf(now);

@@ -73,6 +73,11 @@ function Search() {
         {shown.value.length} of {covers.value.value?.length ?? 0}
         <span class="hidden"> covers shown</span>
       </span>
+      {(view.value.filter.length > 0 || view.value.search !== '') && (
+        <button type="button" class="link" onClick={() => show({ filter: [], search: '' })}>
+          Show all
+        </button>
+      )}
     </div>
   );
 }

@@ -2,7 +2,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { CoverCard } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
 import { openCover, selected, stepCover } from '../../selection.ts';
-import { card, project } from '../../state.ts';
+import { card, project, view } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { type Units, unitsOf } from '../../units.ts';
 import { kindWords, offsetWords, stationText } from '../../words.ts';
@@ -14,6 +14,9 @@ import { Figures } from './figures.tsx';
 import { History } from './history.tsx';
 import { RunnerUpNote } from './runner-up.tsx';
 
+/** The card that the page was opened with: nobody's focus has to be moved for it. */
+let openedByAddress = view.peek().cover;
+
 /** Why: one cover's decision, its drawings and its history. */
 export function CardPanel({ id }: { id: string }) {
   const now = project.value;
@@ -21,7 +24,8 @@ export function CardPanel({ id }: { id: string }) {
   const heading = useRef<HTMLHeadingElement>(null);
   // On a phone the card takes the place of the list, so that the focus has to follow it there.
   useEffect(() => {
-    if (matchMedia('(max-width: 899px)').matches) heading.current?.focus();
+    if (id !== openedByAddress && matchMedia('(max-width: 899px)').matches) heading.current?.focus();
+    openedByAddress = null;
   }, [id]);
   if (!now) return null;
   const units = unitsOf(now);

@@ -35,7 +35,7 @@ export function Drawings({ card, units }: Props) {
   const rim = rimErrorOf(card);
   return (
     <section class={`drawings${card.planStale ? ' stale' : ''}`} aria-label="Drawings">
-      {worst !== null && (
+      {(worst !== null || plan.status === 'remeasure') && (
         <figure>
           <h3>Rim against tolerance, with 2σ of the survey</h3>
           <ToleranceRuler worst={worst} twoSigma={twoSigma} tolerance={tolerance} units={units} />

@@ -2,6 +2,7 @@ import { formatSmall } from '#core/units/format.ts';
 import type { CoverCard, PlanVersion } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
 import type { HistoryEvent } from '#shared/structure.ts';
+import { isWithoutStack } from '../../figures.ts';
 import type { Units } from '../../units.ts';
 
 interface Line {
@@ -44,7 +45,8 @@ const momentText = (at: string) => moment.format(new Date(at)).replace(',', '');
 
 function planWords({ revision, status, worstM, sigmaRimM }: PlanVersion, units: Units): string {
   const word = statusOf(status).word.toLowerCase();
-  const worst = worstM === null ? '' : `, worst rim error ${formatSmall(worstM, units.small)}`;
+  const worst =
+    worstM === null || isWithoutStack(status) ? '' : `, worst rim error ${formatSmall(worstM, units.small)}`;
   const sigma = sigmaRimM === null ? '' : `, survey 2σ ${formatSmall(2 * sigmaRimM, units.small)}`;
   return `Plan ${revision}: ${word}${worst}${sigma}`;
 }

@@ -2,7 +2,7 @@ import { useRef, useState } from 'preact/hooks';
 import type { ImportReport } from '#shared/import.ts';
 import { FaultNote } from '../notes.tsx';
 import { RefusedRows } from './refused-rows.tsx';
-import { choose, discard, type Kind, type Staged, stage, staged } from './staging.ts';
+import { choose, discard, type Kind, readAgain, type Staged, stage, staged, survey } from './staging.ts';
 
 interface Props {
   kind: Kind;
@@ -22,7 +22,7 @@ export function FilePanel({ kind, number, title, hint }: Props) {
         {title}
       </h2>
       <p class="quiet">{hint}</p>
-      {kind === 'shots' && <StageChoice />}
+      {kind === 'shots' && <ShotChoices />}
       <Chooser kind={kind} title={title} state={state} />
       {state.sent !== null && <Sending sent={state.sent} />}
       {state.fault && <FaultNote fault={state.fault} />}
@@ -31,21 +31,38 @@ export function FilePanel({ kind, number, title, hint }: Props) {
   );
 }
 
-function StageChoice() {
+function ShotChoices() {
   return (
-    <label class="stage">
-      Surface that was shot{' '}
-      <select
-        value={stage.value}
-        onChange={(event) => (stage.value = event.currentTarget.value as typeof stage.value)}
-      >
-        <option value="">as the server takes it</option>
-        <option value="existing">existing pavement</option>
-        <option value="milled">milled surface</option>
-        <option value="lift">a lift</option>
-        <option value="finished">finished surface</option>
-      </select>
-    </label>
+    <div class="stage">
+      <label>
+        Surface that was shot{' '}
+        <select
+          value={stage.value}
+          onChange={(event) => {
+            stage.value = event.currentTarget.value as typeof stage.value;
+            void readAgain('shots');
+          }}
+        >
+          <option value="finished">finished surface</option>
+          <option value="lift">a lift</option>
+          <option value="milled">milled surface</option>
+          <option value="existing">existing pavement</option>
+        </select>
+      </label>
+      <label>
+        Survey{' '}
+        <input
+          type="text"
+          maxLength={100}
+          placeholder="named like the file"
+          value={survey.value}
+          onChange={(event) => {
+            survey.value = event.currentTarget.value;
+            void readAgain('shots');
+          }}
+        />
+      </label>
+    </div>
   );
 }
 
@@ -115,7 +132,7 @@ function Report({ kind, report, file }: { kind: Kind; report: ImportReport; file
   return (
     <div class="report" aria-live="polite">
       <p class="understood">
-        A file of <b>{report.read} rows</b>, read as {nouns[kind]}
+        A file of <b>{report.read.toLocaleString('en-US')} rows</b>, read as {nouns[kind]}
         {report.surfaceId && kind === 'shots' ? (
           <>
             {' '}
@@ -127,15 +144,18 @@ function Report({ kind, report, file }: { kind: Kind; report: ImportReport; file
       <dl class="figures-row">
         {figures.map(([count, word]) => (
           <div key={word}>
-            <dd>{count}</dd>
+            <dd>{count.toLocaleString('en-US')}</dd>
             <dt>{word}</dt>
           </div>
         ))}
       </dl>
       {report.unknownCodes.length > 0 && (
         <p>
-          New codes, read as pavement:{' '}
-          {report.unknownCodes.map(({ code, count }) => `${code || '(blank)'} (${count})`).join(', ')}.
+          Codes that are blank or not in the list, read as pavement:{' '}
+          {report.unknownCodes
+            .map(({ code, count }) => `${code || 'blank'} ${count.toLocaleString('en-US')}`)
+            .join(', ')}
+          .
         </p>
       )}
       {report.warnings.map((warning) => (

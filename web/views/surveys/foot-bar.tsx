@@ -4,7 +4,7 @@ import { discard, hasFiles, isBusy, kinds, staged, storeAll, toStore, worthStori
 
 const noun = { structures: ['casting', 'castings'], shots: ['shot', 'shots'] } as const;
 const countWords = (kind: 'structures' | 'shots', count: number) =>
-  `${count} ${noun[kind][count === 1 ? 0 : 1]}`;
+  `${count.toLocaleString('en-US')} ${noun[kind][count === 1 ? 0 : 1]}`;
 
 /** Says at all times whether anything is stored, and what is missing. */
 export function FootBar() {

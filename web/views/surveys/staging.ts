@@ -1,8 +1,8 @@
 import { computed, signal } from '@preact/signals';
-import type { ImportReport } from '#shared/import.ts';
+import type { ImportBatch, ImportReport } from '#shared/import.ts';
 import { faultOf, upload } from '../../api.ts';
-import { refresh, server } from '../../load.ts';
-import { announcement, type Fault, project } from '../../state.ts';
+import { load, refresh, server } from '../../load.ts';
+import { announcement, type Fault, type Loaded, nothingLoaded, project } from '../../state.ts';
 
 export type Kind = 'structures' | 'shots';
 export const kinds: readonly Kind[] = ['structures', 'shots'];
@@ -21,8 +21,10 @@ const stop: Partial<Record<Kind, AbortController>> = {};
 
 export const staged = { structures: signal(empty), shots: signal(empty) };
 
-/** Which surface the shots were taken on; '' = as the server takes it. */
-export const stage = signal<'' | 'existing' | 'milled' | 'lift' | 'finished'>('');
+/** Which surface the shots were taken on. */
+export const stage = signal<'existing' | 'milled' | 'lift' | 'finished'>('finished');
+/** Name of the survey that the shots belong to; '' = the file's name. */
+export const survey = signal('');
 
 const change = (kind: Kind, part: Partial<Staged>) => {
   staged[kind].value = { ...staged[kind].peek(), ...part };
@@ -52,7 +54,10 @@ async function send(kind: Kind, mode: 'preview' | 'store'): Promise<boolean> {
   stop[kind] = controller;
   change(kind, { sent: 0, fault: null });
   const query: Record<string, string> = { mode };
-  if (kind === 'shots' && stage.peek()) query.stage = stage.peek();
+  if (kind === 'shots') {
+    query.stage = stage.peek();
+    if (survey.peek().trim()) query.surface = survey.peek().trim();
+  }
   try {
     const report = await upload({
       path: server().importPath(now.id, kind),
@@ -77,6 +82,11 @@ export async function choose(kind: Kind, file: File): Promise<void> {
   if (await send(kind, 'preview')) announcement.value = `${file.name} is read. Nothing is stored yet.`;
 }
 
+/** Reads the chosen shots again after a choice that changes what storing them would do. */
+export async function readAgain(kind: Kind): Promise<void> {
+  if (staged[kind].peek().file && staged[kind].peek().report?.mode !== 'store') await send(kind, 'preview');
+}
+
 export function discard(kind: Kind): void {
   stop[kind]?.abort();
   staged[kind].value = empty;
@@ -88,5 +98,13 @@ export async function storeAll(): Promise<void> {
     if (!(await send(kind, 'store'))) return;
     announcement.value = kind === 'structures' ? 'Register stored.' : 'Shots stored.';
   }
-  await refresh();
+  await Promise.all([refresh(), loadBatches()]);
+}
+
+/** Imports that were stored before, newest first. */
+export const batches = signal<Loaded<ImportBatch[]>>(nothingLoaded);
+
+export async function loadBatches(): Promise<void> {
+  const now = project.peek();
+  if (now) await load(batches, () => server().imports(now.id));
 }

@@ -1,6 +1,7 @@
 import type { Project } from '#shared/project.ts';
 import { FilePanel } from './file-panel.tsx';
 import { FootBar } from './foot-bar.tsx';
+import { StoredBefore } from './stored-before.tsx';
 
 /** Two files come in here: the register of castings and the shots. Both are read and shown before any is stored. */
 export function Surveys({ project }: { project: Project }) {
@@ -29,6 +30,7 @@ export function Surveys({ project }: { project: Project }) {
           title="Shots"
           hint="CSV of point, northing, easting, elevation, code (PNEZD), with or without headings."
         />
+        <StoredBefore projectId={project.id} />
       </div>
       <FootBar />
     </div>
