@@ -49,7 +49,7 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   const place = placeOf(cover);
   const { survey, solver, policy, treatment } = context;
   const finished = context.finishedAt?.(place) ?? finishedFromShots(survey, place, policy);
-  if (!isGrade(finished)) return unsurveyed(cover, finished);
+  if (!isGrade(finished)) return unsurveyed(cover, finished, survey.allowance);
   const { catalogue } = solver;
   const allowance = 2 * finished.sigmaRim;
   const target: StackTarget = {
@@ -102,7 +102,9 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     status: milled && (status === 'raise' || status === 'leave') ? 'lower' : status,
     reasons: [...(milled ? [milled] : []), ...reasons, ...notes(finished, survey)],
   };
-  if (cover.adjustment === 'telescoping' || cover.condition.located === false) return decided;
+  if (cover.condition.located === false) return decided;
+  // A telescoping top reaches any height, so only the survey stands between it and the tolerance.
+  if (cover.adjustment === 'telescoping') return { ...decided, allowance: survey.allowance ? 'met' : 'off' };
   const judge = (s: Solution): Allowance =>
     !survey.allowance ? 'off' : s.withinTolerance ? 'met' : 'notMet';
   return {
@@ -120,7 +122,7 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   };
 }
 
-function unsurveyed(cover: Cover, why: NoGrade): CoverPlan {
+function unsurveyed(cover: Cover, why: NoGrade, allowance: boolean): CoverPlan {
   const { reason: code, ...values } = why;
   const figures = Object.entries(values).filter(([, v]) => v !== null) as [string, number | string][];
   const reasons = [reason(code, Object.fromEntries(figures))];
@@ -133,7 +135,7 @@ function unsurveyed(cover: Cover, why: NoGrade): CoverPlan {
     rimError: null,
     stack: [],
     residual: null,
-    allowance: 'off',
+    allowance: allowance ? 'notMet' : 'off',
     runnerUp: null,
   };
 }
@@ -153,7 +155,7 @@ function notes(finished: FinishedGrade, survey: Survey): Reason[] {
     );
   }
   if (unitVariance > 4) said.push(reason('scatter', { times: Math.sqrt(unitVariance) }));
-  if (survey.sigmaFrom === 'assumed' && survey.allowance)
+  if (survey.sigmaFrom === 'assumed' && survey.allowance && finished.shotsUsed > 0)
     said.push(reason('assumedSigma', { sigma: survey.shotSigma }));
   return said;
 }

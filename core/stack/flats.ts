@@ -53,7 +53,9 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
     cost: Float64Array.from(rows, (r) => r.cost),
     pieces: new Uint8Array(rows.length * rings.length),
   };
-  rows.forEach((r, i) => table.pieces.set(r.pieces, i * rings.length));
+  rows.forEach((r, i) => {
+    table.pieces.set(r.pieces, i * rings.length);
+  });
   return table;
 }
 

@@ -29,10 +29,7 @@ export const tapeMisclosure = 0.003;
  * (d3 - d9) / 2r across it. A tape is longer where more is missing, so the thick side points to the longest.
  * @throws RangeError for a radius that is not positive or a tape that is not a number.
  */
-export function readTapes(
-  { down, radius, bearing }: Tapes,
-  limit: number = tapeMisclosure,
-): TapedTarget {
+export function readTapes({ down, radius, bearing }: Tapes, limit: number = tapeMisclosure): TapedTarget {
   if (!(radius > 0)) throw new RangeError(`tapes need a radius above 0, got ${radius}`);
   const bad = down.find((d) => !Number.isFinite(d));
   if (bad !== undefined) throw new RangeError(`a tape must be a number, got ${bad}`);
