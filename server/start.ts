@@ -1,7 +1,8 @@
 import { createRequire } from 'node:module';
+import type { AddressInfo } from 'node:net';
 import { buildApp } from './app.ts';
-import type { Config } from './config.ts';
-import type { App } from './context.ts';
+import { type Config, ConfigError } from './config.ts';
+import type { App, AppContext } from './context.ts';
 import { loadDemo } from './demo/load.ts';
 import { startEmbeddedPostgres } from './embedded/cluster.ts';
 import { JobInterrupted, runPlanJob } from './jobs/plan.ts';
@@ -47,14 +48,22 @@ export async function startServer(
       ? { url: config.databaseUrl }
       : await startOwnDatabase(config, undo, say, onFatal);
     const app = await startOn(target, config, undo);
-    await app.listen({ host: config.host, port: config.port });
-    const [{ port }] = app.addresses();
-    const host = config.host.includes(':') ? `[${config.host}]` : config.host;
-    return { address: `http://${host}:${port}`, stop: () => undo.run() };
+    return { address: await listen(app, config), stop: () => undo.run() };
   } catch (error) {
     await undo.run().catch((fault) => say(String(fault)));
     throw error;
   }
+}
+
+async function listen(app: App, { host, port }: Config): Promise<string> {
+  try {
+    await app.listen({ host, port });
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error;
+    throw new ConfigError(`PORT ${port} is taken by another program on ${host}: stop that, or set PORT`);
+  }
+  const bound = app.server.address() as AddressInfo;
+  return `http://${host.includes(':') ? `[${host}]` : host}:${bound.port}`;
 }
 
 async function startOwnDatabase(
@@ -92,11 +101,29 @@ async function startOn(target: Parameters<typeof openDatabase>[0], config: Confi
   // Another server on a shared database may be at work on its jobs; the embedded one has this server alone.
   if (!config.databaseUrl) await resumeJobs({ database, queue });
   const demo = config.loadDemo ? await loadDemo(database) : null;
-  if (demo) await requestPlan({ database, queue }, demo);
+  if (demo) await planAndWait({ database, queue, notices }, demo);
   const { basemapStyleUrl, logLevel } = config;
   const context = { database, queue, notices, basemapStyleUrl, version };
   app = await buildApp(context, { logLevel, webFolder });
   const built = app;
   undo.add(() => built.close());
   return built;
+}
+
+/** The demo is shown planned from the first look; a plan that never ends must not keep the page away. */
+const demoPlanLimitMs = 30_000;
+
+async function planAndWait(
+  { database, queue, notices }: Pick<AppContext, 'database' | 'queue' | 'notices'>,
+  project: { agencyId: string; projectId: string },
+): Promise<void> {
+  const { promise, resolve } = Promise.withResolvers<void>();
+  const end = notices.subscribe((notice) => {
+    if (notice.kind === 'job' && notice.state !== 'queued' && notice.state !== 'running') resolve();
+  });
+  const late = setTimeout(resolve, demoPlanLimitMs);
+  await requestPlan({ database, queue }, project);
+  await promise;
+  clearTimeout(late);
+  end();
 }

@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import {
+  accessSync,
   chmodSync,
+  constants,
   cpSync,
   existsSync,
   lchownSync,
@@ -32,8 +34,7 @@ export interface Place {
 const longestSocketPath = 103;
 
 export function choosePlace(dataFolder: string): Place {
-  mkdirSync(dataFolder, { recursive: true, mode: 0o755 });
-  const folder = realpathSync(dataFolder);
+  const folder = openFolder(dataFolder);
   const binaries = findBinaries();
   if (process.getuid?.() !== 0) return placeIn(folder, binaries, { how: 'self' }, '');
   const account = findAccount();
@@ -44,6 +45,23 @@ export function choosePlace(dataFolder: string): Place {
     return placeIn(folder, binaries, { how: 'namespace', account }, '');
   }
   return stateFolder(folder, binaries, account);
+}
+
+function openFolder(folder: string): string {
+  try {
+    makeFolder(folder);
+    accessSync(folder, constants.W_OK | constants.X_OK);
+    return realpathSync(folder);
+  } catch (cause) {
+    throw new Error(`DATA_DIR ${folder} cannot be used`, { cause });
+  }
+}
+
+/** Level by level: mkdir's own way of doing all at once never ends where a parent cannot hold folders, as /proc. */
+function makeFolder(folder: string): void {
+  if (existsSync(folder)) return;
+  makeFolder(path.dirname(folder));
+  mkdirSync(folder, { mode: 0o755 });
 }
 
 /** The account may not enter DATA_DIR or the programs' folder: both get a place where it may. */

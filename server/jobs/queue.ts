@@ -23,6 +23,14 @@ const planQueue = 'plan';
 /** After so long without a sign of life a job is taken from its server and given to another. */
 const heartbeatSeconds = 30;
 const stopLimitMs = 10_000;
+const queueOptions = {
+  retryLimit: 3,
+  retryDelay: 1,
+  expireInSeconds: 3600,
+  heartbeatSeconds,
+  deleteAfterSeconds: 7 * 86_400,
+  notify: true,
+};
 
 /** Starts working; `runPlan` is called at least once for every job and must bear being called again. */
 export async function openJobQueue(
@@ -31,17 +39,16 @@ export async function openJobQueue(
   report: (error: unknown) => void,
 ): Promise<JobQueue> {
   const client = database.connect(2);
-  const boss = new PgBoss({ db: overPostgres(client), schema: 'pgboss', schedule: false, useListenNotify: true });
+  const boss = new PgBoss({
+    db: overPostgres(client),
+    schema: 'pgboss',
+    schedule: false,
+    useListenNotify: true,
+  });
   boss.on('error', report);
   await boss.start();
-  await boss.createQueue(planQueue, {
-    retryLimit: 3,
-    retryDelay: 1,
-    expireInSeconds: 3600,
-    heartbeatSeconds,
-    notify: true,
-    deleteAfterSeconds: 7 * 86_400,
-  });
+  await boss.createQueue(planQueue, queueOptions);
+  await boss.updateQueue(planQueue, queueOptions);
   await boss.work<PlanRequest>(planQueue, { batchSize: 1 }, async (jobs) => {
     for (const { data } of jobs) await runPlan(data);
   });
