@@ -67,6 +67,8 @@ const sentences: Record<string, Say> = {
   low: (_, t) => `The rim sits ${t.small('by')} under the new surface.`,
   proud: (_, t) => `The rim stands ${t.small('by')} over the new surface.`,
   telescoping: () => 'A telescoping top: turn or slide it, no rings.',
+  riser: (_, t) =>
+    `A riser in the frame may do instead (limit ${t.small('limit')}), if the frame is sound and its tilt is right already.`,
   frameOnSeat: (_, t) => `The frame goes straight on the seat and ends ${t.proud('centre')}.`,
   allowanceNotMet: (_, t) =>
     `The stack ends within ${t.small('worst')}, but with the survey's ±${t.small('allowance')} it may miss the tolerance of ${t.small('tolerance')}.`,

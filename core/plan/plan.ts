@@ -1,6 +1,6 @@
 import { decide } from '../decision/decide.ts';
 import { decideForMill } from '../decision/mill.ts';
-import { rimAgainstGrade } from '../decision/rim.ts';
+import { type RimAgainstGrade, rimAgainstGrade } from '../decision/rim.ts';
 import { netBuildup, type StackTarget } from '../stack/rigid.ts';
 import type { Solution, Solver } from '../stack/solve.ts';
 import { finishedFromShots, isGrade } from '../surface/finished.ts';
@@ -100,7 +100,12 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   const decided: CoverPlan = {
     ...plan,
     status: milled && (status === 'raise' || status === 'leave') ? 'lower' : status,
-    reasons: [...(milled ? [milled] : []), ...reasons, ...notes(finished, survey)],
+    reasons: [
+      ...(milled ? [milled] : []),
+      ...reasons,
+      ...(status === 'raise' ? forRiser(rim, treatment) : []),
+      ...notes(finished, survey),
+    ],
   };
   if (cover.condition.located === false) return decided;
   // A telescoping top reaches any height, so only the survey stands between it and the tolerance.
@@ -158,6 +163,12 @@ function notes(finished: FinishedGrade, survey: Survey): Reason[] {
   if (survey.sigmaFrom === 'assumed' && survey.allowance && finished.shotsUsed > 0)
     said.push(reason('assumedSigma', { sigma: survey.shotSigma }));
   return said;
+}
+
+/** Row A8: a raise small enough for a riser set in the frame, which keeps the frame's own tilt. */
+function forRiser(rim: RimAgainstGrade | null, { maxRiser }: Treatment): Reason[] {
+  const raise = rim ? -rim.centre : 0;
+  return raise > 0 && raise <= maxRiser ? [reason('riser', { raise, limit: maxRiser })] : [];
 }
 
 /** Rows A4 and A5: the rim as it is now stands in the way of the mill. */
