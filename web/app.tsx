@@ -17,7 +17,7 @@ export function App() {
         <Content />
       </main>
       <KeyList />
-      <p class="hidden" role="status">
+      <p class="hidden announcement" role="status">
         {announcement.value}
       </p>
     </div>

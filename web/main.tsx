@@ -4,13 +4,17 @@ import './style/shell.css';
 import './style/desk.css';
 import './style/card.css';
 import './style/surveys.css';
+import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { listenToKeys } from './keyboard.ts';
 import { start } from './load.ts';
-import { followAddress } from './state.ts';
+import { followAddress, title } from './state.ts';
 
 followAddress();
+effect(() => {
+  document.title = title.value;
+});
 listenToKeys();
 void start();
 render(<App />, document.getElementById('app')!);

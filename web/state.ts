@@ -60,6 +60,13 @@ export function show(change: Partial<ViewState>, remember: Remember = 'push'): v
   else history.replaceState(null, '', address);
 }
 
+/** `MH-436, Alder Street overlay - Rimplane`: the tab and the history say what they show. */
+export const title = computed(() =>
+  [[view.value.cover, project.value?.name].filter(Boolean).join(', '), 'Rimplane']
+    .filter(Boolean)
+    .join(' - '),
+);
+
 /** The back and forward buttons. */
 export function followAddress(): () => void {
   const read = () => {

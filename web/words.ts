@@ -2,14 +2,8 @@ import { fixed, formatSmall, formatStation, proudOrLow } from '#core/units/forma
 import { fromMetres } from '#core/units/length.ts';
 import type { CoverRow } from '#shared/cover.ts';
 import type { CoverPlan, PlacedRing } from '#shared/plan.ts';
-import type { Ring, RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { nominalSize, type Units } from './units.ts';
-
-/** `flat 2`, `taper ½–1½`: a ring by its size in the catalogue's unit, which the heading or the text names. */
-export function ringWords(ring: Ring, unit: 'in' | 'mm'): string {
-  if (ring.thinM === ring.thickM) return `flat ${nominalSize(ring.thickM, unit)}`;
-  return `taper ${nominalSize(ring.thinM, unit)}–${nominalSize(ring.thickM, unit)}`;
-}
 
 /** `3 · 2 · taper`, bottom-up. */
 export function stackShort(stack: readonly PlacedRing[], catalogue: RingCatalogue | null): string {

@@ -22,6 +22,7 @@ export function ToleranceRuler({ worst: known, twoSigma, tolerance, units }: Pro
   const survey = `survey ± ${formatSmall(twoSigma, units.small)}`;
   const said = `${known === null ? 'No stack yet' : `Worst rim error ${proudOrLow(known, units.small)}`}, ${survey} (2 sigma), tolerance ${nominal(tolerance, units)} each way.`;
   const isWide = width > 430;
+  const isNarrow = x(tolerance) - x(-tolerance) < 240;
   const isBeside = isWide && known !== null && high - low < width * 0.6;
   const textOnRight = worst <= 0;
   return (
@@ -54,13 +55,13 @@ export function ToleranceRuler({ worst: known, twoSigma, tolerance, units }: Pro
             worst <tspan class="bold">{proudOrLow(worst, units.small)}</tspan>
           </text>
         )}
-        <text x={x(-tolerance)} y={64} text-anchor={x(-tolerance) < 40 ? 'start' : 'middle'} class="soft">
+        <text x={x(-tolerance)} y={64} text-anchor={isNarrow ? 'end' : 'start'} class="soft">
           {nominal(tolerance, units)} low
         </text>
         <text x={x(0)} y={64} text-anchor="middle" class="bold said">
-          finished grade
+          {isNarrow && x(tolerance) - x(-tolerance) < 100 ? 'grade' : 'finished grade'}
         </text>
-        <text x={x(tolerance)} y={64} text-anchor={width - x(tolerance) < 46 ? 'end' : 'middle'} class="soft">
+        <text x={x(tolerance)} y={64} text-anchor={isNarrow ? 'start' : 'end'} class="soft">
           {nominal(tolerance, units)} proud
         </text>
       </svg>

@@ -16,7 +16,7 @@ interface Props {
 }
 
 const height = 134;
-const plot = { left: 56, right: 14, unknown: 10, top: 24, bottom: 106 };
+const plot = { left: 66, right: 14, unknown: 9, top: 30, bottom: 108 };
 
 /** Station along, rim today minus finished grade up and down: grade is straight, so the work sticks out. */
 export function UnrolledStreet({ street, covers, isShown, selected, units, onOpen }: Props) {
@@ -49,7 +49,7 @@ export function UnrolledStreet({ street, covers, isShown, selected, units, onOpe
       >
         {unknown > 0 && (
           <text x={plot.left - 6} y={plot.unknown + 4} text-anchor="end" class="soft">
-            no rim
+            unknown
           </text>
         )}
         <Axis x={x} y={y} span={span} reach={reach} width={width} units={units} />

@@ -44,20 +44,20 @@ const shapes: Record<StatusShape, Draw> = {
     { path: 'M-4.6-2.5H4.6A2.5 2.5 0 0 1 4.6 2.5H-4.6A2.5 2.5 0 0 1-4.6-2.5Z', fill, ...outline },
   ],
   discDot: (fill) => [
-    { path: disc(6), fill, ...outline },
-    { path: disc(1.9), fill: ink },
+    { path: disc(6.2), fill, ...outline },
+    { path: disc(2.2), fill: ink },
   ],
   squareRing: (fill) => [
     { path: block(-6.6, -6.6, 13.2, 13.2), fill, ...outline },
     { path: disc(3.6), stroke: white, width: 1.7 },
   ],
   discHalf: (fill) => [
-    { path: disc(6), fill: white },
-    { path: 'M-6 0A6 6 0 0 0 6 0Z', fill },
-    { path: 'M-6 0H6', stroke: ink, width: 1.2 },
-    { path: disc(6), ...outline },
+    { path: disc(6.2), fill: white },
+    { path: 'M-6.2 0A6.2 6.2 0 0 0 6.2 0Z', fill },
+    { path: 'M-6.2 0H6.2', stroke: ink, width: 1.2 },
+    { path: disc(6.2), ...outline },
   ],
-  discFull: (fill) => [{ path: disc(6), fill, ...outline }],
+  discFull: (fill) => [{ path: disc(6.2), fill, ...outline }],
   cross: (fill) => [
     { path: 'M-5.2-5.2L5.2 5.2M5.2-5.2L-5.2 5.2', stroke: ink, width: 5.2 },
     { path: 'M-4.8-4.8L4.8 4.8M4.8-4.8L-4.8 4.8', stroke: fill, width: 2.9 },

@@ -130,8 +130,14 @@ function bringRowIntoView(box: HTMLDivElement | null, index: number) {
   }
 }
 
+/** Stands for the rows out of sight; the height is the cell's, since an empty row has none. */
 function Filler({ rows }: { rows: number }) {
-  return rows === 0 ? null : <tr class="filler" style={{ height: rows * rowHeight }} />;
+  if (rows === 0) return null;
+  return (
+    <tr class="filler">
+      <td colSpan={columns.length} style={{ height: `${rows * rowHeight}px` }} />
+    </tr>
+  );
 }
 
 function Head({ units, tolerance }: { units: Units; tolerance: number }) {

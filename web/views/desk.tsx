@@ -26,6 +26,7 @@ export function Desk({ project }: { project: Project }) {
   }
   return (
     <div class="desk">
+      <h1 class="hidden">{project.name}: covers</h1>
       <CountBar />
       <div class="floor">
         <div class="left">

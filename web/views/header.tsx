@@ -1,4 +1,5 @@
-import { keysShown, project, projects, show, view } from '../state.ts';
+import type { Job } from '#shared/job.ts';
+import { announcement, job, keysShown, project, projects, show, view } from '../state.ts';
 import type { Page } from '../url.ts';
 import { PlanAgain } from './plan-again.tsx';
 
@@ -6,6 +7,8 @@ const pages: { page: Page; word: string }[] = [
   { page: 'map', word: 'Map' },
   { page: 'surveys', word: 'Surveys' },
 ];
+
+const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';
 
 export function Header() {
   const list = projects.value.value ?? [];
@@ -33,6 +36,7 @@ export function Header() {
         ))}
       </nav>
       <div class="top-right">
+        {hasEnded(job.value) && <span class="quiet outcome">{announcement.value}</span>}
         {now && view.value.page === 'map' && (
           <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} />
         )}

@@ -35,9 +35,9 @@ export function CardPanel({ id }: { id: string }) {
       <header class="card-head">
         <Emblem />
         <div>
-          <h1 tabIndex={-1} ref={heading}>
+          <h2 tabIndex={-1} ref={heading}>
             {id} <span class="status-word">{statusWord()}</span>
-          </h1>
+          </h2>
           {isThis && <p class="quiet">{placeWords(value, units)}</p>}
         </div>
         <nav class="steps" aria-label="Along the street">

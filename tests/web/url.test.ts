@@ -1,0 +1,55 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { emptyView, readView, type ViewState, writeView } from '../../web/url.ts';
+
+const text = fc.string({ minLength: 1, maxLength: 20, unit: 'binary' });
+const word = fc.constantFrom('raise', 'lower', 'offGrade', 'plated');
+
+const views: fc.Arbitrary<ViewState> = fc.record({
+  page: fc.constantFrom('map' as const, 'surveys' as const),
+  project: fc.option(text),
+  cover: fc.option(text),
+  filter: fc.uniqueArray(word),
+  search: fc.string({ maxLength: 20, unit: 'binary' }),
+  street: fc.option(text),
+  sort: fc.option(fc.constantFrom('cover', '-cover', '-worst')),
+  at: fc.option(
+    fc.record({
+      latitude: fc.integer({ min: -85_000_000, max: 85_000_000 }).map((n) => n / 1e6),
+      longitude: fc.integer({ min: -180_000_000, max: 180_000_000 }).map((n) => n / 1e6),
+      zoom: fc.integer({ min: 0, max: 2200 }).map((n) => n / 100),
+    }),
+  ),
+});
+
+describe('the address', () => {
+  it('gives back every view it was made from', () => {
+    fc.assert(
+      fc.property(views, (view) => {
+        expect(readView(writeView(view))).toEqual(view);
+      }),
+    );
+  });
+
+  it('is empty for the view that the page opens with', () => {
+    expect(writeView(emptyView)).toBe('');
+    expect(readView('')).toEqual(emptyView);
+  });
+
+  it('can be read by people', () => {
+    const view = {
+      ...emptyView,
+      cover: 'MH 12',
+      filter: ['raise', 'lower'],
+      at: { latitude: 35.5, longitude: -80, zoom: 16 },
+    };
+    expect(writeView(view)).toBe('?cover=MH%2012&status=raise,lower&at=35.500000,-80.000000,16.00');
+  });
+
+  it.each(['x', '1,2', '95,10,3', '1,2,99', '1,,3', ',,'])(
+    'a place that is none, "%s", falls back to all',
+    (at) => {
+      expect(readView(`?at=${at}`).at).toBeNull();
+    },
+  );
+});
