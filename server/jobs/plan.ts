@@ -16,6 +16,9 @@ export class JobInterrupted extends Error {}
 /** Ends a job early without its being a failure: somebody cancelled it. */
 class JobCancelled extends Error {}
 
+/** A fault that the user can mend; its message is for people. */
+class PlanRefused extends Error {}
+
 /** How long planning may hold the event loop before requests get their turn. */
 const sliceMs = 15;
 /** How often progress is written and told. */
@@ -38,7 +41,7 @@ export async function runPlanJob(
   } catch (error) {
     if (error instanceof JobInterrupted) throw error;
     if (!(error instanceof JobCancelled)) {
-      log(error);
+      if (!(error instanceof PlanRefused)) log(error);
       await finishJob(db, agencyId, jobId, { state: 'failed', error: sayFailure(error) });
     }
   }
@@ -74,9 +77,6 @@ async function planProject(database: Database, request: PlanRequest, stopping: A
     await notifyProject(transaction, agencyId, projectId);
   });
 }
-
-/** A fault that the user can mend; its message is for people. */
-class PlanRefused extends Error {}
 
 async function planAll(
   database: Database,

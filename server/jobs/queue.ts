@@ -75,8 +75,9 @@ function overPostgres(client: Sql): Db {
     executeSql: async (text, values) => {
       const connection = await client.reserve();
       try {
-        const result = await connection.unsafe(text, (values ?? []) as never[]);
-        return { rows: [...result] };
+        const result: unknown[] = await connection.unsafe(text, (values ?? []) as never[]);
+        // Several statements give a list of results; the queue wants the rows of them all.
+        return { rows: Array.isArray(result[0]) ? result.flat() : [...result] };
       } finally {
         connection.release();
       }

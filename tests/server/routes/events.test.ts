@@ -1,0 +1,91 @@
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Job } from '#shared/job.ts';
+import {
+  agencyPath,
+  createTestApp,
+  projectPath,
+  registerCsv,
+  shotsCsv,
+  type TestApp,
+} from '../../helpers/app.ts';
+
+let test: TestApp;
+let base: string;
+beforeAll(async () => {
+  test = await createTestApp();
+  base = await test.app.listen({ host: '127.0.0.1', port: 0 });
+  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(3));
+});
+afterAll(() => test.close());
+
+interface Event {
+  event: string;
+  data: Record<string, unknown>;
+}
+
+/** Events of a stream until `enough` says so or the server ends it. */
+async function listen(
+  path: string,
+  enough: (events: Event[]) => boolean,
+  after?: () => Promise<unknown>,
+): Promise<Event[]> {
+  const abort = new AbortController();
+  const answer = await fetch(base + path, { signal: abort.signal });
+  expect(answer.headers.get('content-type')).toBe('text/event-stream');
+  const events: Event[] = [];
+  let text = '';
+  let told = false;
+  for await (const chunk of answer.body!.pipeThrough(new TextDecoderStream())) {
+    text += chunk;
+    for (let end = text.indexOf('\n\n'); end >= 0; end = text.indexOf('\n\n')) {
+      const [, event, data] = /^event: (.*)\ndata: (.*)$/.exec(text.slice(0, end)) ?? [];
+      if (event) events.push({ event, data: JSON.parse(data) });
+      text = text.slice(end + 2);
+    }
+    if (events.length > 0 && !told) {
+      told = true;
+      await after?.();
+    }
+    if (enough(events)) break;
+  }
+  abort.abort();
+  return events;
+}
+
+describe('events', () => {
+  it('of a job tell its progress and end with it', async () => {
+    await test.upload(`${projectPath}/imports/shots?mode=store`, 'shots.csv', shotsCsv(3));
+    const job = (await test.inject({ method: 'POST', url: `${projectPath}/plans` })).json<Job>();
+    const events = await listen(`${agencyPath}/jobs/${job.id}/events`, () => false);
+    expect(events.every(({ event, data }) => event === 'progress' && data.jobId === job.id)).toBe(true);
+    expect(events.at(-1)!.data).toEqual({ jobId: job.id, state: 'done', done: 3, total: 3 });
+  });
+
+  it('of a job that has ended are its end alone', async () => {
+    const { id } = await test.plan();
+    const events = await listen(`${agencyPath}/jobs/${id}/events`, () => false);
+    expect(events).toEqual([{ event: 'progress', data: { jobId: id, state: 'done', done: 3, total: 3 } }]);
+  });
+
+  it('of a project tell its revisions at once and whenever they change', async () => {
+    const before = (await test.inject(projectPath)).json();
+    const importMore = () =>
+      test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(4));
+    const events = await listen(`${projectPath}/events`, (seen) => seen.length === 2, importMore);
+    const { inputRevision, planRevision } = before;
+    expect(events).toEqual([
+      { event: 'revision', data: { projectId: 'quay-lane', inputRevision, planRevision } },
+      { event: 'revision', data: { projectId: 'quay-lane', inputRevision: inputRevision + 1, planRevision } },
+    ]);
+  });
+
+  it('do not keep a server from closing', async () => {
+    const other = await createTestApp();
+    const address = await other.app.listen({ host: '127.0.0.1', port: 0 });
+    const answer = await fetch(`${address}${projectPath}/events`);
+    const started = performance.now();
+    await other.close();
+    expect(performance.now() - started).toBeLessThan(5000);
+    await answer.body!.cancel();
+  });
+});
