@@ -38,7 +38,7 @@ export async function startEmbeddedPostgres(dataFolder: string): Promise<Embedde
     await stopLeftOver(place);
     if (!existsSync(path.join(place.cluster, 'PG_VERSION'))) await makeCluster(place);
     checkVersion(place);
-    const running = await start(place);
+    const running = await startPatiently(place);
     return {
       ...running,
       notice: place.notice,
@@ -50,6 +50,18 @@ export async function startEmbeddedPostgres(dataFolder: string): Promise<Embedde
   } catch (error) {
     await ownership.release();
     throw error;
+  }
+}
+
+/** Processes of a killed PostgreSQL take a moment to notice it and let go of its shared memory. */
+async function startPatiently(place: Place): Promise<Omit<EmbeddedPostgres, 'notice'>> {
+  for (let triesLeft = 20; ; triesLeft -= 1) {
+    try {
+      return await start(place);
+    } catch (error) {
+      if (triesLeft === 0 || !String(error).includes('shared memory block')) throw error;
+      await sleep(250);
+    }
   }
 }
 

@@ -38,6 +38,8 @@ export function choosePlace(dataFolder: string): Place {
   const binaries = findBinaries();
   if (process.getuid?.() !== 0) return placeIn(folder, binaries, { how: 'self' }, '');
   const account = findAccount();
+  const kept = existsSync(path.join(statePlace(folder), 'postgres'));
+  if (kept && !existsSync(path.join(folder, 'postgres'))) return stateFolder(folder, binaries, account);
   if (canUse(account, binaries.postgres, folder)) {
     return placeIn(folder, binaries, { how: 'account', account }, '');
   }
@@ -66,8 +68,12 @@ function makeFolder(folder: string): void {
 
 /** The account may not enter DATA_DIR or the programs' folder: both get a place where it may. */
 function stateFolder(folder: string, binaries: Binaries, account: Account): Place {
-  const name = `rimplane-${digest(folder)}`;
-  const base = existsSync('/var/lib') ? path.join('/var/lib', name) : path.join(tmpdir(), name);
+  const base = statePlace(folder);
+  if (existsSync(path.join(folder, 'postgres'))) {
+    throw new Error(
+      `${folder} holds a database, but neither may ${account.name} enter it nor does this system allow a user namespace`,
+    );
+  }
   mkdirSync(base, { recursive: true, mode: 0o755 });
   const copy = path.join(base, 'native');
   if (!existsSync(path.join(copy, 'bin')))
@@ -80,6 +86,10 @@ function stateFolder(folder: string, binaries: Binaries, account: Account): Plac
   }
   const notice = `${folder} is closed to the account ${account.name}: the database is kept in ${base}`;
   return placeIn(base, copied, { how: 'account', account }, notice);
+}
+
+function statePlace(folder: string): string {
+  return path.join(existsSync('/var/lib') ? '/var/lib' : tmpdir(), `rimplane-${digest(folder)}`);
 }
 
 function placeIn(folder: string, binaries: Binaries, runner: Runner, notice: string): Place {

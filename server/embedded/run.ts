@@ -1,5 +1,5 @@
 import { spawn } from 'node:child_process';
-import { readFileSync, readlinkSync } from 'node:fs';
+import { readFileSync, readlinkSync, rmSync } from 'node:fs';
 import path from 'node:path';
 import { invocation } from './account.ts';
 import type { Place } from './place.ts';
@@ -25,11 +25,25 @@ export function run(place: Place, program: string, programArgs: string[]): Promi
   });
 }
 
-/** A server killed outright leaves its PostgreSQL behind; we own the folder now, so it is nobody's. */
+/**
+ * A server killed outright leaves its PostgreSQL behind; we own the folder now, so it is nobody's and is stopped.
+ * Where the number in postmaster.pid is by now some other process, or a dead one that nobody has waited for,
+ * PostgreSQL would take it for itself and refuse to start: the file goes. Should a backend of the dead one still
+ * run, PostgreSQL sees that by its shared memory.
+ */
 export async function stopLeftOver(place: Place): Promise<void> {
-  const pid = Number(readLines(path.join(place.cluster, 'postmaster.pid'))[0]);
-  if (!pid || !isAlive(pid) || !isPostmasterOf(pid, place.cluster)) return;
-  await run(place, place.binaries.pgCtl, ['stop', '-D', place.cluster, '-m', 'fast', '-w', '-t', '30']);
+  const mark = path.join(place.cluster, 'postmaster.pid');
+  const pid = Number(readLines(mark)[0]);
+  if (pid && isAlive(pid)) {
+    if (isPostmasterOf(pid, place.cluster)) {
+      await run(place, place.binaries.pgCtl, ['stop', '-D', place.cluster, '-m', 'fast', '-w', '-t', '30']);
+    } else {
+      rmSync(mark, { force: true });
+    }
+  }
+  for (const name of ['.s.PGSQL.5432', '.s.PGSQL.5432.lock']) {
+    rmSync(path.join(place.socketFolder, name), { force: true });
+  }
 }
 
 /** On Linux a postmaster's working folder is its cluster; elsewhere pg_ctl itself judges. */
