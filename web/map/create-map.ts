@@ -21,7 +21,8 @@ export interface MapOptions {
   bounds: [number, number, number, number];
   at: MapView | null;
   unit: 'imperial' | 'metric';
-  onMove: (at: MapView) => void;
+  /** `isByHand`: a person moved the map, and not the program. */
+  onMove: (at: MapView, isByHand: boolean) => void;
   onOpen: (id: string) => void;
 }
 
@@ -45,8 +46,7 @@ export function createMap({ container, style, bounds, at, unit, onMove, onOpen }
   map.addControl(new ScaleControl({ unit, maxWidth: 90 }), 'bottom-left');
   map.once('styledata', () => addSymbolImages(map));
   map.on('moveend', (event) => {
-    // Only a person's own moves are a view worth an address; fitting and stepping follow from the rest of it.
-    if (event.originalEvent) onMove(viewOf(map));
+    onMove(viewOf(map), event.originalEvent !== undefined);
   });
   map.on('click', (event) => {
     const id = nearestCover(map, event.point);

@@ -4,6 +4,7 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { openCover, ordered, selected, shownIds } from '../selection.ts';
 import { basemap, card, register, show, streets, view } from '../state.ts';
+import type { MapView } from '../url.ts';
 import { createMap, setData } from './create-map.ts';
 import { coverPoints, markStreets, noFeatures, overlayEnds } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
@@ -24,7 +25,8 @@ export default function StreetMap({ project, bounds }: Props) {
       bounds,
       at: view.peek().at,
       unit: project.elevationUnit === 'm' ? 'metric' : 'imperial',
-      onMove: (at) => show({ at }, 'replace'),
+      // Fitting the project follows from the rest of the address; once a person has moved, every move is kept.
+      onMove: (at, isByHand) => (isByHand || view.peek().at !== null) && show({ at }, 'replace'),
       onOpen: openCover,
     });
     map.getCanvas().setAttribute('aria-label', 'Map of covers; the table below lists the same covers');
@@ -61,18 +63,36 @@ function followState(map: StreetMapType): (() => void)[] {
     }),
     effect(() => setData(map, 'register', registerPoints())),
     effect(() => setData(map, 'shots', shotPoints())),
-    effect(() => {
-      const cover = selected.value;
-      if (!cover) {
-        marker.remove();
-        return;
-      }
-      label.replaceChildren(Object.assign(document.createElement('span'), { textContent: cover.id }));
-      marker.setLngLat([cover.lon, cover.lat]).addTo(map);
-      bringIntoView(map, [cover.lon, cover.lat]);
-    }),
-    effect(() => follow(map)),
+    effect(() => markSelected(map, marker, label)),
+    keepInSight(map),
+    followAt(map),
   ];
+}
+
+function markSelected(map: StreetMapType, marker: Marker, label: HTMLElement): void {
+  const cover = selected.value;
+  if (!cover) {
+    marker.remove();
+    return;
+  }
+  label.replaceChildren(Object.assign(document.createElement('span'), { textContent: cover.id }));
+  marker.setLngLat([cover.lon, cover.lat]).addTo(map);
+}
+
+/** Keeps the open cover in sight, except where the address itself says what to look at. */
+function keepInSight(map: StreetMapType): () => void {
+  let isFirst = view.peek().at !== null;
+  const look = () => {
+    const cover = selected.peek();
+    if (cover && !isFirst) bringIntoView(map, [cover.lon, cover.lat]);
+  };
+  const end = effect(() => {
+    if (selected.value) look();
+    isFirst = false;
+  });
+  // Opening the card narrows the map, which may push the very cover out of the picture.
+  map.on('resize', look);
+  return end;
 }
 
 /** Moves only when the cover lies outside the middle of the picture: a click on the map must not make it jump. */
@@ -80,19 +100,27 @@ function bringIntoView(map: StreetMapType, at: [number, number]): void {
   const { x, y } = map.project(at);
   const { clientWidth, clientHeight } = map.getCanvas();
   const isInside = x > 40 && y > 50 && x < clientWidth - 40 && y < clientHeight - 30;
-  if (!isInside) map.easeTo({ center: at, duration: 0 });
+  if (!isInside) map.jumpTo({ center: at });
 }
 
 /** The back button moves the map as well. */
-function follow(map: StreetMapType): void {
-  const { at } = view.value;
-  if (!at) return;
+function followAt(map: StreetMapType): () => void {
+  let seen = view.peek().at;
+  return effect(() => {
+    const { at } = view.value;
+    if (at === seen) return;
+    seen = at;
+    if (at) goTo(map, at);
+  });
+}
+
+function goTo(map: StreetMapType, { longitude, latitude, zoom }: MapView): void {
   const { lng, lat } = map.getCenter();
   const isThere =
-    Math.abs(lng - at.longitude) < 2e-6 &&
-    Math.abs(lat - at.latitude) < 2e-6 &&
-    Math.abs(map.getZoom() - at.zoom) < 0.01;
-  if (!isThere && !map.isMoving()) map.jumpTo({ center: [at.longitude, at.latitude], zoom: at.zoom });
+    Math.abs(lng - longitude) < 2e-6 &&
+    Math.abs(lat - latitude) < 2e-6 &&
+    Math.abs(map.getZoom() - zoom) < 0.01;
+  if (!isThere && !map.isMoving()) map.jumpTo({ center: [longitude, latitude], zoom });
 }
 
 function registerPoints(): GeoJSON.FeatureCollection {

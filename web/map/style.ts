@@ -68,6 +68,21 @@ function streetLayers(latitude: number): LayerSpecification[] {
       filter: ['get', 'isOwn'],
       paint: { 'line-color': colour.white, 'line-width': 1.5, 'line-dasharray': [6, 5] },
     },
+    {
+      id: 'up-station',
+      type: 'symbol',
+      source: 'streets',
+      minzoom: 16,
+      filter: ['get', 'isOwn'],
+      layout: {
+        'symbol-placement': 'line',
+        'icon-image': 'up-station',
+        'symbol-spacing': 70,
+        'icon-allow-overlap': true,
+        'icon-ignore-placement': true,
+        'icon-rotation-alignment': 'map',
+      },
+    },
     { id: 'ends', type: 'line', source: 'ends', paint: { 'line-color': colour.grade, 'line-width': 2.5 } },
   ];
 }
@@ -106,20 +121,6 @@ function labelLayers(): LayerSpecification[] {
         'symbol-spacing': 200,
       },
       paint: { ...halo, 'text-color': colour.ink, 'text-halo-width': 2 },
-    },
-    {
-      id: 'up-station',
-      type: 'symbol',
-      source: 'streets',
-      minzoom: 16,
-      filter: ['get', 'isOwn'],
-      layout: {
-        'symbol-placement': 'line',
-        'icon-image': 'up-station',
-        'symbol-spacing': 70,
-        'icon-allow-overlap': true,
-        'icon-rotation-alignment': 'map',
-      },
     },
   ];
 }
@@ -166,6 +167,7 @@ function pointLayers(): LayerSpecification[] {
           'shot-other',
         ],
         'icon-allow-overlap': true,
+        'icon-ignore-placement': true,
       },
     },
     {
@@ -197,7 +199,7 @@ function pointLayers(): LayerSpecification[] {
 
 /** The project's own picture: streets, overlay's ends, castings and covers. No part of it leaves the server. */
 export function mapLayers(latitude: number): LayerSpecification[] {
-  return [...streetLayers(latitude), ...pointLayers(), ...labelLayers()];
+  return [...streetLayers(latitude), ...labelLayers(), ...pointLayers()];
 }
 
 /** The style when no basemap is set. Labels draw from the shipped font file, not from the machine's fonts. */

@@ -5,7 +5,6 @@ import { CardPanel } from './card/card.tsx';
 import { CountBar } from './count-bar.tsx';
 import { CoverTable } from './cover-table.tsx';
 import { Empty, FaultNote } from './notes.tsx';
-import { PlanAgain } from './plan-again.tsx';
 import { StreetPanel } from './street-panel.tsx';
 
 type MapView = typeof import('../map/street-map.tsx').default;
@@ -45,8 +44,7 @@ export function Desk({ project }: { project: Project }) {
 function StaleNote() {
   return (
     <p class="stale-strip">
-      <b>Something changed since this plan.</b> The old plan stays until you plan again.{' '}
-      <PlanAgain word="Plan again" />
+      <b>Something changed since this plan.</b> The old plan stays until you plan again.
     </p>
   );
 }

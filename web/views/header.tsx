@@ -38,7 +38,7 @@ export function Header() {
       <div class="top-right">
         {hasEnded(job.value) && <span class="quiet outcome">{announcement.value}</span>}
         {now && view.value.page === 'map' && (
-          <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} />
+          <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} isWanted={now.planStale} />
         )}
         {list.length > 1 ? (
           <label>

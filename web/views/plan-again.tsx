@@ -1,13 +1,13 @@
 import { planAgain, stopPlan } from '../load.ts';
 import { job, jobFault } from '../state.ts';
 
-/** Starts a plan; while one runs, shows how far it is and lets it be stopped. */
-export function PlanAgain({ word }: { word: string }) {
+/** Starts a plan; while one runs, shows how far it is and lets it be stopped. Filled when the plan is stale. */
+export function PlanAgain({ word, isWanted = false }: { word: string; isWanted?: boolean }) {
   const running = job.value;
   const isRunning = running !== null && (running.state === 'queued' || running.state === 'running');
   if (!isRunning) {
     return (
-      <button type="button" class="button" onClick={() => void planAgain()}>
+      <button type="button" class={`button${isWanted ? ' main' : ''}`} onClick={() => void planAgain()}>
         {word}
       </button>
     );
