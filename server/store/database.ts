@@ -89,12 +89,17 @@ export async function answersQueries({ sql }: Database): Promise<boolean> {
 
 const oldestServer = 15;
 
-/** Throws where the server is older than the SQL that is used here. */
+/** Throws where the database does not answer, or is older than the SQL that is used here. */
 export async function checkServerVersion({ sql }: Database): Promise<void> {
-  const [{ number }] = await sql<
-    [{ number: number }]
-  >`select current_setting('server_version_num')::integer as number`;
-  const major = Math.floor(number / 10_000);
-  if (major < oldestServer)
+  let major: number;
+  try {
+    const [row] = await sql<[{ number: number }]>`
+      select current_setting('server_version_num')::integer as number`;
+    major = Math.floor(row.number / 10_000);
+  } catch (cause) {
+    throw new Error('DATABASE_URL leads to no database', { cause });
+  }
+  if (major < oldestServer) {
     throw new Error(`DATABASE_URL leads to PostgreSQL ${major}; ${oldestServer} or newer is needed`);
+  }
 }

@@ -141,7 +141,10 @@ describe('a start that cannot be', () => {
     [{ HOST: '0.0.0.0' }, /^HOST is "0.0.0.0": .* no accounts/],
     [{ PORT: 'http' }, /^PORT is "http"/],
     [{ DATA_DIR: '/proc/rimplane' }, /^DATA_DIR \/proc\/rimplane cannot be used/],
-    [{ DATABASE_URL: 'postgres://nobody@127.0.0.1:1/none' }, /ECONNREFUSED/],
+    [
+      { DATABASE_URL: 'postgres://nobody@127.0.0.1:1/none' },
+      /^DATABASE_URL leads to no database: .*ECONNREFUSED/,
+    ],
   ])('with %j says why in one line and leaves nothing running', async (env, message) => {
     const { code, out, err } = await startServerProcess({ DATA_DIR: join(closed, 'unused'), ...env }).ended;
     expect(code).toBe(1);
