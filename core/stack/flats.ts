@@ -9,10 +9,10 @@ export interface FlatTable {
   rings: Ring[];
   size: number;
   height: Float64Array;
-  count: Uint8Array;
+  count: Uint16Array;
   cost: Float64Array;
   /** Rings of each kind: `pieces[row * rings.length + kind]`. */
-  pieces: Uint8Array;
+  pieces: Uint16Array;
 }
 
 /** More stacks than this are not tabled: a catalogue so large is almost surely a typing error. */
@@ -49,9 +49,9 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
     rings,
     size: rows.length,
     height: Float64Array.from(rows, (r) => r.height),
-    count: Uint8Array.from(rows, (r) => r.count),
+    count: Uint16Array.from(rows, (r) => r.count),
     cost: Float64Array.from(rows, (r) => r.cost),
-    pieces: new Uint8Array(rows.length * rings.length),
+    pieces: new Uint16Array(rows.length * rings.length),
   };
   rows.forEach((r, i) => {
     table.pieces.set(r.pieces, i * rings.length);

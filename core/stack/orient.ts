@@ -35,8 +35,7 @@ export function turnOne(want: Gradient, t: number, { positions, from, slack }: M
 }
 
 /**
- * Turns of two tapered rings of slopes `t1` (lower) and `t2` whose miss is within the slack of the least,
- * best first, at most four. Without marks this is the triangle with sides t1, t2 and |want| (law of cosines); with
+ * Turns of two tapered rings of slopes `t1` and `t2` whose miss is within the slack of the least. Without marks this is the triangle with sides t1, t2 and |want| (law of cosines); with
  * marks, each place of the first ring is paired with the best place of the second for what remains.
  */
 export function turnTwo(want: Gradient, t1: number, t2: number, marks: MarkRule): Turn[] {
@@ -63,10 +62,7 @@ export function turnTwo(want: Gradient, t1: number, t2: number, marks: MarkRule)
     best.push({ first: from + i * step, second: from + j * step, miss });
     if (miss < least) least = miss;
   }
-  if (best.length > 1) {
-    best = best.filter((turn) => turn.miss <= least + slack).sort((p, q) => p.miss - q.miss);
-    if (best.length > 4) best.length = 4;
-  }
+  if (best.length > 1) best = best.filter((turn) => turn.miss <= least + slack);
   return best;
 }
 
