@@ -1,0 +1,60 @@
+import type { Problem } from '../problem.ts';
+import { mostProblems } from './types.ts';
+
+/**
+ * Gathers the faults of one opened file in its `problems` list: at most `mostProblems` are listed, the rest counted in
+ * a last one of code `more`.
+ */
+export class ProblemLog {
+  readonly list: Problem[] = [];
+  #unlisted = 0;
+
+  add(problem: Problem): void {
+    if (this.list.length < mostProblems) {
+      this.list.push(problem);
+      return;
+    }
+    this.#unlisted++;
+    const message = `${this.#unlisted} more problems are not listed`;
+    this.list[mostProblems] = { code: 'more', row: null, column: null, value: null, message };
+  }
+
+  /** Of the file as a whole, without a row. */
+  note(code: string, message: string, value: string | null = null): void {
+    this.add({ code, row: null, column: null, value, message });
+  }
+}
+
+/**
+ * A layer may be read several times, and each reading meets the same faults in the same order: only what an earlier
+ * reading has not yet come to is listed.
+ */
+export class RepeatedReading {
+  readonly #log: ProblemLog;
+  #reported = 0;
+
+  constructor(log: ProblemLog) {
+    this.#log = log;
+  }
+
+  /** Begins a reading; the function takes its faults in order. */
+  begin(): (problem: Problem) => void {
+    let met = 0;
+    return (problem) => {
+      met++;
+      if (met <= this.#reported) return;
+      this.#reported = met;
+      this.#log.add(problem);
+    };
+  }
+}
+
+/** A whole file refused. */
+export function refuseFile(code: string, message: string, value: string | null = null): Problem {
+  return { code, row: null, column: null, value, message };
+}
+
+/** Values are quoted in messages and reports: long ones are cut. */
+export function shorten(text: string, most = 80): string {
+  return text.length <= most ? text : `${text.slice(0, most - 1)}…`;
+}
