@@ -93,14 +93,18 @@ export type AgencyApi = ReturnType<typeof agencyApi>;
 
 export const settings = () => send<Settings>('/settings');
 
-/** A basemap's style document, from wherever the server's setting points. */
+const basemapPatienceMs = 4000;
+
+/** A basemap's style document, from wherever the server's setting points; the map does not wait for it for long. */
 export async function basemapStyle(address: string): Promise<unknown> {
-  const response = await fetch(address);
-  if (!response.ok)
-    throw new ApiError(response.status, {
-      message: `The basemap answers HTTP ${response.status}.`,
-      fields: [],
-    });
+  const fault = (message: string) => new ApiError(0, { message, fields: [] });
+  let response: Response;
+  try {
+    response = await fetch(address, { signal: AbortSignal.timeout(basemapPatienceMs) });
+  } catch {
+    throw fault(`${new URL(address).host} does not answer.`);
+  }
+  if (!response.ok) throw fault(`${new URL(address).host} answers HTTP ${response.status}.`);
   return response.json();
 }
 

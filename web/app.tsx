@@ -13,6 +13,7 @@ export function App() {
       <Header />
       <LoadingLine />
       <JobFault />
+      {project.value && projects.value.fault && <FaultNote fault={projects.value.fault} />}
       <main>
         <Content />
       </main>

@@ -48,6 +48,12 @@ export const project = computed<Project | null>(() => {
   return list.find(({ id }) => id === view.value.project) ?? (view.value.project ? null : (list[0] ?? null));
 });
 
+/** There are covers, and no plan or one that its inputs have left behind. */
+export const isPlanWanted = computed(() => {
+  const now = project.value;
+  return now !== null && now.coverCount > 0 && (now.planStale || now.planRevision === 0);
+});
+
 type Remember = 'push' | 'replace';
 
 /** Changes the view and the address with it. `replace` keeps the back button for real steps. */

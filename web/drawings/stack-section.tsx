@@ -33,8 +33,10 @@ interface Props {
   said: string;
 }
 
-const labelWidth = 118;
 const labelGap = 16;
+const leaderRoom = 18;
+/** Mean advance of the label font at 12.5 px, on the wide side. */
+const letterWidth = 6.4;
 
 /** Seat, rings and frame cut open along the taper, one scale both ways, rings listed as they stand. */
 export function StackSection(props: Props) {
@@ -44,7 +46,7 @@ export function StackSection(props: Props) {
   const cut = chooseCut(chimney.stack, gradient, bearing);
   const section = cutChimney(chimney, cut);
   const labels = props.labelsOf(section.slabs);
-  const drawing = layOut(section, labels.length, {
+  const drawing = layOut(section, labels, {
     width,
     top: section.slabs.at(-1)!.top,
     seat: chimney.seatElevation,
@@ -113,11 +115,12 @@ interface Room {
 }
 
 /** One scale for both axes, chosen so that the cut fills the width left of the labels. */
-function layOut(section: Section, labelCount: number, { width, top, seat }: Room) {
+function layOut(section: Section, labels: SectionLabel[], { width, top, seat }: Room) {
   const halfSpan = section.halfWidth * 1.13;
-  const scale = Math.max(60, width - labelWidth) / (2 * halfSpan);
+  const longest = Math.max(...labels.map(({ strong, text }) => strong.length + 1 + text.length));
+  const scale = Math.max(60, width - leaderRoom - longest * letterWidth) / (2 * halfSpan);
   const ground = seat - 0.16;
-  const needed = labelCount * labelGap + 40;
+  const needed = labels.length * labelGap + 40;
   const drawn = (top - ground) * scale + 24 + 20;
   const height = Math.max(drawn, needed);
   const pen: Pen = {

@@ -17,8 +17,8 @@ interface Props {
   offset: number | null;
 }
 
-const width = 196;
-const height = 178;
+const width = 208;
+const height = 194;
 const radius = 56;
 const centre = [width / 2, 96] as const;
 
@@ -72,10 +72,12 @@ export function TaperClock({ tapers, bearing, offset }: Props) {
   );
 }
 
+/** The words stand along the bottom, where no hour of the dial comes. */
 function Roadsides({ curb }: { curb: 'left' | 'right' }) {
-  const curbX = curb === 'right' ? width - 7 : 7;
+  const isRight = curb === 'right';
+  const curbX = isRight ? width - 4 : 4;
   const centreX = width - curbX;
-  const inward = curb === 'right' ? -1 : 1;
+  const inward = isRight ? -1 : 1;
   return (
     <g>
       <path d={`M${centreX} 26V${height}`} stroke="var(--line2)" stroke-width="1.6" stroke-dasharray="9 6" />
@@ -84,12 +86,10 @@ function Roadsides({ curb }: { curb: 'left' | 'right' }) {
         stroke="var(--ink)"
         stroke-width="1.4"
       />
-      <text transform={`translate(${centreX + (curb === 'right' ? 14 : -6)} ${height - 8}) rotate(-90)`}>
+      <text x={centreX - inward * 8} y={height - 7} text-anchor={isRight ? 'start' : 'end'}>
         centre line
       </text>
-      <text
-        transform={`translate(${curbX + inward * (curb === 'right' ? 8 : 18)} ${height - 8}) rotate(-90)`}
-      >
+      <text x={curbX + inward * 11} y={height - 7} text-anchor={isRight ? 'end' : 'start'}>
         curb
       </text>
     </g>
@@ -159,14 +159,14 @@ interface LabelProps {
 
 function ThickLabel({ hour, number, inner, bearing, azimuth }: LabelProps) {
   const [x, y] = handOf(hour);
-  const reach = number === null ? inner - 3 : inner - 15;
+  const reach = number === null ? inner - 8 : inner - 15;
   return (
     <g>
       {bearing !== null && (
         <text
-          x={x * (radius + 16)}
+          x={x * (radius + (Math.abs(x) > 0.5 ? 9 : 16))}
           y={y * (radius + 16) + 5}
-          text-anchor="middle"
+          text-anchor={x > 0.5 ? 'start' : x < -0.5 ? 'end' : 'middle'}
           class="bold"
           style="font-size:15px"
         >

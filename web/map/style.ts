@@ -125,7 +125,7 @@ function labelLayers(): LayerSpecification[] {
   ];
 }
 
-function pointLayers(): LayerSpecification[] {
+function registerLayers(): LayerSpecification[] {
   const pale: ExpressionSpecification = [
     'interpolate',
     ['linear'],
@@ -151,6 +151,11 @@ function pointLayers(): LayerSpecification[] {
         'circle-stroke-width': ['interpolate', ['linear'], ['zoom'], 14.5, 0, 16, 1],
       },
     },
+  ];
+}
+
+function pointLayers(): LayerSpecification[] {
+  return [
     {
       id: 'shots',
       type: 'symbol',
@@ -199,7 +204,7 @@ function pointLayers(): LayerSpecification[] {
 
 /** The project's own picture: streets, overlay's ends, castings and covers. No part of it leaves the server. */
 export function mapLayers(latitude: number): LayerSpecification[] {
-  return [...streetLayers(latitude), ...labelLayers(), ...pointLayers()];
+  return [...streetLayers(latitude), ...registerLayers(), ...labelLayers(), ...pointLayers()];
 }
 
 /** The style when no basemap is set. Labels draw from the shipped font file, not from the machine's fonts. */

@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
-import { basemap, covers, show, view } from '../state.ts';
+import { basemap, covers, register, show, streets, view } from '../state.ts';
 import { CardPanel } from './card/card.tsx';
 import { CountBar } from './count-bar.tsx';
 import { CoverTable } from './cover-table.tsx';
@@ -29,7 +29,7 @@ export function Desk({ project }: { project: Project }) {
       <CountBar />
       <div class="floor">
         <div class="left">
-          {project.planStale && project.planRevision > 0 && <StaleNote />}
+          <PlanState project={project} />
           {covers.value.fault && <FaultNote fault={covers.value.fault} />}
           <MapFrame project={project} />
           <StreetPanel />
@@ -41,7 +41,19 @@ export function Desk({ project }: { project: Project }) {
   );
 }
 
-function StaleNote() {
+/** A stale plan stays as it is until a new one replaces it; a project without one says what it waits for. */
+function PlanState({ project }: { project: Project }) {
+  if (project.planRevision === 0) {
+    return (
+      <p class="stale-strip">
+        <b>Not planned yet.</b> Add shots to see what to raise, then plan.{' '}
+        <button type="button" class="link" onClick={() => show({ page: 'surveys' })}>
+          Add files
+        </button>
+      </p>
+    );
+  }
+  if (!project.planStale) return null;
   return (
     <p class="stale-strip">
       <b>Something changed since this plan.</b> The old plan stays until you plan again.
@@ -62,10 +74,23 @@ function MapFrame({ project }: { project: Project }) {
   return (
     <section class="map" aria-label="Map">
       {failed && <p class="no-rows">The map could not be loaded. The table below holds the same covers.</p>}
-      {basemap.value.fault && (
-        <p class="map-note">The basemap could not be loaded: {basemap.value.fault.message}</p>
-      )}
+      <MapNote />
       {code && bounds && !basemap.value.loading && <code.StreetMap project={project} bounds={bounds} />}
     </section>
+  );
+}
+
+/** What the picture lacks; the covers themselves are drawn all the same. */
+function MapNote() {
+  const lacking = [
+    { what: 'basemap', fault: basemap.value.fault },
+    { what: 'streets', fault: streets.value.fault },
+    { what: 'rest of the register', fault: register.value.fault },
+  ].filter(({ fault }) => fault !== null);
+  if (lacking.length === 0) return null;
+  return (
+    <p class="map-note" role="alert">
+      {lacking.map(({ what, fault }) => `The ${what} could not be loaded: ${fault?.message}`).join(' ')}
+    </p>
   );
 }

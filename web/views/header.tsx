@@ -1,5 +1,5 @@
 import type { Job } from '#shared/job.ts';
-import { announcement, job, keysShown, project, projects, show, view } from '../state.ts';
+import { announcement, isPlanWanted, job, keysShown, project, projects, show, view } from '../state.ts';
 import type { Page } from '../url.ts';
 import { PlanAgain } from './plan-again.tsx';
 
@@ -37,8 +37,8 @@ export function Header() {
       </nav>
       <div class="top-right">
         {hasEnded(job.value) && <span class="quiet outcome">{announcement.value}</span>}
-        {now && view.value.page === 'map' && (
-          <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} isWanted={now.planStale} />
+        {now && now.coverCount > 0 && view.value.page === 'map' && (
+          <PlanAgain word={now.planRevision === 0 ? 'Plan' : 'Plan again'} isWanted={isPlanWanted.value} />
         )}
         {list.length > 1 ? (
           <label>

@@ -80,7 +80,8 @@ function Emblem() {
 }
 
 function statusWord(): string {
-  const status = selected.value?.status;
+  if (selected.value === null) return '';
+  const { status } = selected.value;
   return status ? statusOf(status).word : 'Not planned yet';
 }
 

@@ -1,4 +1,4 @@
-import { project, show } from '../../state.ts';
+import { isPlanWanted, project, show } from '../../state.ts';
 import { PlanAgain } from '../plan-again.tsx';
 import { discard, hasFiles, isBusy, kinds, staged, storeAll, toStore, worthStoring } from './staging.ts';
 
@@ -16,7 +16,9 @@ export function FootBar() {
       <p role="status">{isDone ? <StoredWords kinds={stored} /> : <NotStoredWords stored={stored} />}</p>
       {isDone ? (
         <div class="foot-actions">
-          {project.value?.planStale && <PlanAgain word="Plan again" />}
+          {isPlanWanted.value && (
+            <PlanAgain word={project.value?.planRevision === 0 ? 'Plan' : 'Plan again'} />
+          )}
           <button type="button" class="button main" onClick={() => show({ page: 'map' })}>
             To the map
           </button>
@@ -80,7 +82,9 @@ function StoredWords({ kinds: stored }: { kinds: Kinds }) {
   return (
     <>
       <b>{storedWords(stored)}</b>{' '}
-      {project.value?.planStale ? 'The plan rests on older data until you plan again.' : ''}
+      {isPlanWanted.value &&
+        project.value!.planRevision > 0 &&
+        'The plan rests on older data until you plan again.'}
     </>
   );
 }
