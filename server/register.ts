@@ -1,5 +1,4 @@
 import { makeProjection } from '#core/crs/crs.ts';
-import type { Project } from '#shared/project.ts';
 import type { Structure, StructureCreate, StructurePatch } from '#shared/structure.ts';
 import { findCrs } from './crs/epsg.ts';
 import { badField } from './http-problem.ts';
@@ -7,7 +6,7 @@ import { makeStreetPlacer } from './place-on-street.ts';
 import { listProjectsOf, upsertCovers } from './store/covers.ts';
 import type { Database } from './store/database.ts';
 import { notifyProject } from './store/notices.ts';
-import { crsOf, touchProjectInputs } from './store/projects.ts';
+import { crsOf, type ProjectHead, touchProjectInputs } from './store/projects.ts';
 import { listStreets } from './store/streets.ts';
 import {
   changesBetween,
@@ -25,7 +24,7 @@ export async function createStructure(
   { kysely }: Database,
   agencyId: string,
   given: StructureCreate,
-  project: Project | null,
+  project: ProjectHead | null,
 ): Promise<Structure | null> {
   const structure = withDefaults(given, placeFor(given, project));
   return kysely.transaction().execute(async (db) => {
@@ -70,7 +69,10 @@ export async function changeStructure(
 type Place = Pick<NewStructure, 'crs' | 'eastingM' | 'northingM' | 'lon' | 'lat'>;
 
 /** A place is longitude and latitude, or a grid position with its system; never both, never half of one. */
-function placeFor({ lon, lat, crs, eastingM, northingM }: StructureCreate, project: Project | null): Place {
+function placeFor(
+  { lon, lat, crs, eastingM, northingM }: StructureCreate,
+  project: ProjectHead | null,
+): Place {
   const isGrid = crs !== undefined || eastingM !== undefined || northingM !== undefined;
   if (isGrid) {
     if (lon !== undefined || lat !== undefined)

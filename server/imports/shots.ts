@@ -3,12 +3,11 @@ import { insideArea, makeProjection } from '#core/crs/crs.ts';
 import { readPnezd } from '#core/survey/pnezd.ts';
 import { metresPer } from '#core/units/length.ts';
 import type { ImportReport } from '#shared/import.ts';
-import type { Project } from '#shared/project.ts';
 import { badField } from '../http-problem.ts';
 import type { Database } from '../store/database.ts';
 import { importShots } from '../store/imports/shots.ts';
 import { notifyProject } from '../store/notices.ts';
-import { crsOf } from '../store/projects.ts';
+import { crsOf, type ProjectHead } from '../store/projects.ts';
 import type { UploadedFile } from './file.ts';
 import { countRows, namedRefusals, namedWarnings } from './report.ts';
 
@@ -22,7 +21,7 @@ interface ShotImportOptions {
 /** Reads a point file in the project's units and lays its shots on a surface of the project. */
 export async function importShotFile(
   database: Database,
-  project: Project,
+  project: ProjectHead,
   file: UploadedFile,
   options: ShotImportOptions,
 ): Promise<ImportReport> {

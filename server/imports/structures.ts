@@ -6,12 +6,11 @@ import { readRegisterCsv } from '#core/register/csv.ts';
 import type { RegisterRow } from '#core/register/types.ts';
 import { metresPer } from '#core/units/length.ts';
 import type { ImportReport } from '#shared/import.ts';
-import type { Project } from '#shared/project.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
 import type { Database } from '../store/database.ts';
 import { importStructures } from '../store/imports/structures.ts';
 import { notifyProject } from '../store/notices.ts';
-import { crsOf } from '../store/projects.ts';
+import { crsOf, type ProjectHead } from '../store/projects.ts';
 import { listStreets } from '../store/streets.ts';
 import type { NewStructure } from '../store/structures.ts';
 import type { UploadedFile } from './file.ts';
@@ -20,7 +19,7 @@ import { countRows, namedRefusals, namedWarnings } from './report.ts';
 /** Reads a register file in the project's units and makes its structures covers of the project. */
 export async function importStructureFile(
   database: Database,
-  project: Project,
+  project: ProjectHead,
   file: UploadedFile,
   mode: 'preview' | 'store',
 ): Promise<ImportReport> {

@@ -8,7 +8,7 @@ import type { Shot } from '#core/surface/types.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
 import { toPolicy } from '../limits.ts';
 import { loadCovers, type ProjectCover } from '../store/covers.ts';
-import { findProject } from '../store/projects.ts';
+import { findProjectHead } from '../store/projects.ts';
 import { findRingCatalogue } from '../store/ring-catalogues.ts';
 import { listSurfaces, loadShots } from '../store/surfaces.ts';
 import type { Tables } from '../store/tables.ts';
@@ -35,7 +35,7 @@ export async function loadPlanInputs(
   agencyId: string,
   projectId: string,
 ): Promise<PlanInputs | null> {
-  const project = await findProject(db, agencyId, projectId);
+  const project = await findProjectHead(db, agencyId, projectId);
   if (!project) return null;
   const surfaces = await listSurfaces(db, agencyId, projectId);
   const finished = surfaces.filter((surface) => surface.stage === 'finished');

@@ -1,9 +1,17 @@
 import { spawn } from 'node:child_process';
-import { existsSync, readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import {
+  accessSync,
+  constants,
+  existsSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
+import { brotliCompressSync, gzipSync, constants as zlibConstants } from 'node:zlib';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 /** Where vite puts the page. */
@@ -21,7 +29,17 @@ export async function buildPageIfNeeded(say: (line: string) => void): Promise<vo
     say('Building the page ...');
     await runVite();
   }
-  compressFiles();
+  if (isWritable(webFolder)) compressFiles();
+}
+
+/** A page built by somebody else, where this account may not write, is served as it lies there. */
+function isWritable(folder: string): boolean {
+  try {
+    accessSync(folder, constants.W_OK);
+    return true;
+  } catch {
+    return false;
+  }
 }
 
 /** Time of the newest file below a place, leaving out what a build itself writes; 0 where there is none. */
@@ -65,7 +83,7 @@ function compressFiles(): void {
     if (!compressible.test(name) || existsSync(`${file}.br`)) continue;
     const bytes = readFileSync(file);
     if (bytes.length < smallestBytes) continue;
-    const quality = { [constants.BROTLI_PARAM_QUALITY]: 9 };
+    const quality = { [zlibConstants.BROTLI_PARAM_QUALITY]: 9 };
     writeFileSync(`${file}.gz`, gzipSync(bytes, { level: 9 }));
     writeFileSync(`${file}.br`, brotliCompressSync(bytes, { params: quality }));
   }

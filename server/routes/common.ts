@@ -1,12 +1,11 @@
 import Type from 'typebox';
 import type { Agency } from '#shared/agency.ts';
 import { ProblemDetails } from '#shared/problem.ts';
-import type { Project } from '#shared/project.ts';
 import { exact } from '#shared/schema.ts';
 import type { AppContext } from '../context.ts';
 import { HttpProblem, notFound } from '../http-problem.ts';
 import { findAgency } from '../store/agencies.ts';
-import { findProject } from '../store/projects.ts';
+import { findProjectHead, type ProjectHead } from '../store/projects.ts';
 
 const key = Type.String({ minLength: 1, maxLength: 200 });
 
@@ -27,8 +26,8 @@ export async function requireAgency({ database }: AppContext, id: string): Promi
 export async function requireProject(
   { database }: AppContext,
   { agency, project }: { agency: string; project: string },
-): Promise<Project> {
-  const found = await findProject(database.kysely, agency, project);
+): Promise<ProjectHead> {
+  const found = await findProjectHead(database.kysely, agency, project);
   if (!found) throw notFound(`project "${project}" of agency "${agency}"`);
   return found;
 }

@@ -23,13 +23,33 @@ export async function findProject(
   agencyId: string,
   projectId: string,
 ): Promise<Project | null> {
-  const row = await db
+  const row = await findRow(db, agencyId, projectId);
+  return row ? toProject(db, row) : null;
+}
+
+/** What a project is set to, without what has to be counted over its covers. */
+export type ProjectHead = Omit<Project, 'boundsLonLat' | 'coverCount' | 'statusCounts' | 'latestJob'>;
+
+export async function findProjectHead(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<ProjectHead | null> {
+  const row = await findRow(db, agencyId, projectId);
+  return row ? toHead(db, row) : null;
+}
+
+function findRow(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<Selectable<ProjectsTable> | undefined> {
+  return db
     .selectFrom('projects')
     .selectAll()
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .executeTakeFirst();
-  return row ? toProject(db, row) : null;
 }
 
 /** false where the agency has a project of that id already. */
@@ -61,7 +81,7 @@ export async function insertProject(
 /** false where the project is no longer at `version`. */
 export async function updateProject(
   db: Kysely<Tables>,
-  before: Project,
+  before: ProjectHead,
   patch: ProjectPatch,
 ): Promise<boolean> {
   const { treatment } = patch;
@@ -103,52 +123,58 @@ export async function touchProjectInputs(
     .execute();
 }
 
+const definitions = new Map<string, CrsDefinition>();
+
 /** Throws for a code that the register does not have: a project is only ever stored with one that it has. */
 export function crsOf(code: string): CrsDefinition {
+  const known = definitions.get(code);
+  if (known) return known;
   const found = findCrs(code);
   if ('message' in found) throw new Error(`Stored CRS ${code}: ${found.message}`);
+  definitions.set(code, found);
   return found;
 }
 
 async function toProject(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promise<Project> {
   const { agency_id: agencyId, project_id: id } = row;
-  const [agency, catalogue, counts, bounds, latestJob] = await Promise.all([
-    findAgency(db, agencyId),
-    row.ring_catalogue_id ? findRingCatalogue(db, agencyId, row.ring_catalogue_id) : null,
+  const [head, statusCounts, boundsLonLat, latestJob] = await Promise.all([
+    toHead(db, row),
     countStatuses(db, agencyId, id),
     findBounds(db, agencyId, id),
     findLatestJob(db, agencyId, id),
   ]);
+  const coverCount = Object.values(statusCounts).reduce((sum, count) => sum + count, 0);
+  return { ...head, boundsLonLat, coverCount, statusCounts, latestJob };
+}
+
+async function toHead(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promise<ProjectHead> {
+  const { agency_id: agencyId, policy, ring_catalogue_id: ringCatalogueId } = row;
+  const [agency, catalogue] = await Promise.all([
+    findAgency(db, agencyId),
+    ringCatalogueId ? findRingCatalogue(db, agencyId, ringCatalogueId) : null,
+  ]);
   const crs = crsOf(row.crs);
+  const displayUnit = row.display_unit;
   return {
-    id,
+    id: row.project_id,
     agencyId,
     name: row.name,
     crs: row.crs,
     crsName: crs.name,
     metresPerUnit: crs.metresPerUnit,
     elevationUnit: row.elevation_unit,
-    displayUnit: row.display_unit,
-    limits: limitsInForce({
-      displayUnit: row.display_unit,
-      agency: agency?.policy ?? {},
-      project: row.policy,
-      catalogue,
-    }),
-    policy: row.policy,
+    displayUnit,
+    limits: limitsInForce({ displayUnit, agency: agency?.policy ?? {}, project: policy, catalogue }),
+    policy,
     treatment: {
       millDepthM: row.mill_depth_m,
       millClearanceM: row.mill_clearance_m,
       maxRiserM: row.max_riser_m,
     },
-    ringCatalogueId: row.ring_catalogue_id,
-    boundsLonLat: bounds,
-    coverCount: Object.values(counts).reduce((sum, count) => sum + count, 0),
-    statusCounts: counts,
+    ringCatalogueId,
     planRevision: row.plan_revision,
     inputRevision: row.input_revision,
     planStale: row.plan_revision > 0 && row.planned_input_revision < row.input_revision,
-    latestJob,
     createdAt: row.created_at.toISOString(),
     version: row.version,
   };

@@ -12,7 +12,7 @@ import type { App, AppContext } from '../../context.ts';
 import { badField, HttpProblem, notFound } from '../../http-problem.ts';
 import { decodeKey, nextAddress } from '../../paging.ts';
 import { changeStructure, createStructure } from '../../register.ts';
-import { findProject } from '../../store/projects.ts';
+import { findProjectHead } from '../../store/projects.ts';
 import { findStructure, listEvents, listStructures } from '../../store/structures.ts';
 import {
   AgencyParams,
@@ -91,7 +91,7 @@ function writeRoutes(app: App, context: AppContext): void {
       const agency = await requireAgency(context, request.params.agency);
       const { projectId } = request.body;
       const project =
-        projectId === undefined ? null : await findProject(context.database.kysely, agency.id, projectId);
+        projectId === undefined ? null : await findProjectHead(context.database.kysely, agency.id, projectId);
       if (projectId !== undefined && !project)
         throw badField('/projectId', 'is no project of this agency', projectId);
       const created = await createStructure(context.database, agency.id, request.body, project);

@@ -2,7 +2,6 @@ import Type from 'typebox';
 import { makeProjection } from '#core/crs/crs.ts';
 import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
 import { planningStatuses } from '#shared/plan.ts';
-import type { Project } from '#shared/project.ts';
 import { exact } from '#shared/schema.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
@@ -10,7 +9,7 @@ import { badField, notFound } from '../../../http-problem.ts';
 import { decodeKey, nextAddress } from '../../../paging.ts';
 import { findCover, listCovers, type ProjectCover } from '../../../store/covers.ts';
 import { listPlanVersions } from '../../../store/plans.ts';
-import { crsOf } from '../../../store/projects.ts';
+import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
 import { listEvents } from '../../../store/structures.ts';
 import { findShotsNear } from '../../../store/surfaces.ts';
@@ -69,7 +68,11 @@ function readStatuses(text: string): string[] {
   return statuses;
 }
 
-async function readCard({ database }: AppContext, project: Project, cover: ProjectCover): Promise<CoverCard> {
+async function readCard(
+  { database }: AppContext,
+  project: ProjectHead,
+  cover: ProjectCover,
+): Promise<CoverCard> {
   const db = database.kysely;
   const { structure, eastingM, northingM, outcome } = cover;
   const key = { agencyId: project.agencyId, projectId: project.id };

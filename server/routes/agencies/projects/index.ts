@@ -1,3 +1,4 @@
+import type { FastifyReply } from 'fastify';
 import { makeProjection } from '#core/crs/crs.ts';
 import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/project.ts';
 import type { App, AppContext } from '../../../context.ts';
@@ -49,9 +50,8 @@ function readRoutes(app: App, context: AppContext): void {
       schema: { tags, params: ProjectParams, querystring: NoQuery, response: { 200: Project, ...problems } },
     },
     async (request, reply) => {
-      const project = await requireProject(context, request.params);
-      reply.header('etag', etagOf(project.version));
-      return project;
+      const { agencyId, id } = await requireProject(context, request.params);
+      return sendProject(reply, await findProject(context.database.kysely, agencyId, id));
     },
   );
 }
@@ -80,12 +80,8 @@ function writeRoutes(app: App, context: AppContext): void {
       if (!(await insertProject(kysely, agency.id, request.body))) {
         throw new HttpProblem(409, `There is a project "${id}" already.`);
       }
-      const project = await requireProject(context, { agency: agency.id, project: id });
-      reply
-        .code(201)
-        .header('etag', etagOf(project.version))
-        .header('location', `/api/agencies/${agency.id}/projects/${id}`);
-      return project;
+      reply.code(201).header('location', `/api/agencies/${agency.id}/projects/${id}`);
+      return sendProject(reply, await findProject(kysely, agency.id, id));
     },
   );
 
@@ -106,9 +102,7 @@ function writeRoutes(app: App, context: AppContext): void {
       await requireCatalogue(context, before.agencyId, request.body.ringCatalogueId);
       if (!(await updateProject(kysely, before, request.body))) throw changedMeanwhile();
       await notifyProject(kysely, before.agencyId, before.id);
-      const after = await findProject(kysely, before.agencyId, before.id);
-      reply.header('etag', etagOf(after!.version));
-      return after!;
+      return sendProject(reply, await findProject(kysely, before.agencyId, before.id));
     },
   );
 }
@@ -120,4 +114,11 @@ async function requireCatalogue(
 ): Promise<void> {
   if (id == null || (await findRingCatalogue(database.kysely, agencyId, id))) return;
   throw badField('/ringCatalogueId', 'is no ring catalogue of this agency', id);
+}
+
+/** A project that was there a moment ago: projects are never removed. */
+function sendProject(reply: FastifyReply, project: Project | null): Project {
+  if (!project) throw new Error('The project went away');
+  reply.header('etag', etagOf(project.version));
+  return project;
 }
