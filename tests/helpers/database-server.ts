@@ -63,9 +63,13 @@ async function findServer(): Promise<Server> {
   const folder = mkdtempSync(join(tmpdir(), 'rimplane-pg-'));
   chmodSync(folder, 0o755);
   const postgres = await startEmbeddedPostgres(folder);
+  // A run that is broken off ends without its teardown, and PostgreSQL stands in a process group of its own.
+  const breakOff = () => process.kill(postgres.pid, 'SIGINT');
+  process.once('exit', breakOff);
   return {
     target: postgres.target,
     stop: async () => {
+      process.off('exit', breakOff);
       await postgres.stop();
       rmSync(folder, { recursive: true, force: true });
     },
