@@ -47,6 +47,10 @@ export interface RawShot {
   code: string;
   /** Standard deviation of the elevation in `sigmaUnit` of the set; null where not given. */
   sigma: number | null;
+  /** Word for the satellite solution (`FIX`, `FLOAT`), where the file has a column of it. */
+  fix?: string;
+  /** Date or name of the survey a shot belongs to, as written, where the file has a column of it. */
+  epoch?: string;
 }
 
 export interface PointSet {

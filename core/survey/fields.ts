@@ -8,7 +8,8 @@ const quote = 34;
  * a quote on its line: a lone inch mark is text, and can never swallow the next row.
  */
 export class FieldSplitter {
-  readonly text: string;
+  /** The text being split; its lines are given by their places in it. */
+  text: string;
   /** Character code between two fields; a run of spaces counts as one. */
   delimiter: number = delimiters.comma;
   /** Index of a last field that keeps the rest of the line, delimiters included; -1 for none. */
