@@ -150,6 +150,59 @@ describe.skipIf(browserPath === null)('the desk', { timeout: 90_000 }, () => {
     await page.close();
   });
 
+  it('shows how far a plan is and stops it on request', async () => {
+    const { page, faults } = await openPage(browser, 1440, 900);
+    const id = '00000000-0000-4000-8000-000000000000';
+    let state = 'running';
+    const job = () => ({ id, state, done: 40, total: 181, unchanged: false, error: null, warnings: [] });
+    // A real plan of the demo is over before anybody could stop it: only the job's answers are slowed down here.
+    await page.route('**/plans', (route) => route.fulfill({ status: 202, json: job() }));
+    await page.route(`**/jobs/${id}`, (route) => route.fulfill({ json: job() }));
+    await page.route(`**/jobs/${id}/cancel`, (route) => {
+      state = 'cancelled';
+      return route.fulfill({ json: job() });
+    });
+    await page.route(`**/jobs/${id}/events`, (route) =>
+      route.fulfill({
+        contentType: 'text/event-stream',
+        body: `retry: 50\nevent: progress\ndata: ${JSON.stringify({ jobId: id, state, done: 40, total: 181 })}\n\n`,
+      }),
+    );
+    await page.goto(server.address);
+    await waitForCovers(page);
+    await page.getByRole('button', { name: 'Plan again' }).click();
+    await expect.poll(() => page.locator('.planning').textContent()).toContain('Planning 40 of 181');
+    await page.getByRole('button', { name: 'Stop' }).click();
+    await expect.poll(() => page.locator('.outcome').textContent()).toContain('the old plan stays');
+    await page.getByRole('button', { name: 'Plan again' }).waitFor();
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('says so when nothing has changed since the plan', async () => {
+    const { page } = await open();
+    await page.getByRole('button', { name: 'Plan again' }).click();
+    await expect
+      .poll(() => page.locator('.outcome').textContent())
+      .toBe('Nothing had changed: the plan stays.');
+    await page.close();
+  });
+
+  it('keeps the picture and says what to do when the server cannot be reached', async () => {
+    const { page } = await open();
+    await page.route('**/covers/*', (route) => route.abort('connectionrefused'));
+    await page.locator('.cover-link').nth(3).click();
+    await expect
+      .poll(() => page.locator('.card .fault').textContent())
+      .toContain('The server does not answer');
+    expect(await page.locator('tbody .cover-link').count()).toBeGreaterThan(8);
+    await page.unroute('**/covers/*');
+    await page.keyboard.press(']');
+    await page.locator('.card .decision').waitFor();
+    expect(await page.locator('.card .fault').count()).toBe(0);
+    await page.close();
+  });
+
   it.each([
     [1440, 900, ''],
     [1440, 900, '?cover=SS-0187'],
