@@ -57,7 +57,8 @@ class XmlStream {
   readonly #head: string;
   #depth = 0;
   #fault: Problem | null = null;
-  #text: string | null = null;
+  /** Texts asked for, from the outermost open element inwards. */
+  readonly #texts: (string | null)[] = [];
   #written = 0;
   /** Characters written when the parser last finished something; what came since is what it holds. */
   #finishedAt = 0;
@@ -83,22 +84,21 @@ class XmlStream {
         this.#stop(fault({ code: 'tooDeep', row: parser.line, message }));
       }
       if (this.#fault) return;
-      this.#text = this.#handler.open(name, attributes as XmlAttributes, parser.line) ? '' : null;
+      this.#texts.push(this.#handler.open(name, attributes as XmlAttributes, parser.line) ? '' : null);
     });
     parser.on('closetag', ({ name }) => {
       finished();
       this.#depth--;
       if (this.#fault) return;
-      this.#handler.close(name, this.#text, parser.line);
-      this.#text = null;
+      this.#handler.close(name, this.#texts.pop() ?? null, parser.line);
     });
   }
 
   write(text: string): Problem | null {
     this.#written += text.length;
     this.#parser.write(text);
-    if (this.#written - this.#finishedAt > this.#limits.longest || (this.#text?.length ?? 0) > this.#limits.longest)
-      this.#stop(this.#tooLong());
+    const held = this.#texts.at(-1)?.length ?? 0;
+    if (Math.max(held, this.#written - this.#finishedAt) > this.#limits.longest) this.#stop(this.#tooLong());
     return this.#fault ?? this.#handler.refused;
   }
 
@@ -109,7 +109,9 @@ class XmlStream {
 
   #say(text: string): void {
     this.#finishedAt = this.#written;
-    if (this.#text !== null) this.#text += text;
+    const inner = this.#texts.length - 1;
+    const before = this.#texts[inner];
+    if (inner >= 0 && before !== null) this.#texts[inner] = before + text;
   }
 
   #stop(problem: Problem): void {

@@ -1,118 +1,75 @@
 import { minimaxPlane } from './minimax.ts';
 import type { Place } from './nearShots.ts';
-import type { FinishedGrade, NoGrade } from './types.ts';
+import { type DesignSurface, type FacePlane, facesAt, planeOf } from './triangles.ts';
+import type { BreakLine, FinishedGrade, Gradient, NoGrade } from './types.ts';
 
-/** A triangulated design surface in grid metres, ready for look-ups. */
-export interface DesignSurface {
-  name: string;
-  east: Float64Array;
-  north: Float64Array;
-  elevation: Float64Array;
-  /** Three point indices a face. */
-  faces: Uint32Array;
-  /** Faces by cell of a square grid. */
-  cells: Map<string, number[]>;
-  cell: number;
-}
+export { type DesignSurface, layOutDesign } from './triangles.ts';
 
 export interface DesignLimits {
   /** Steeper faces are walls and curbs, no pavement: rise over run. */
   maxGradient: number;
-  /** A face whose height over its longest side is less than this share of that side is a sliver. */
+  /** A face is a sliver when its height over its longest side is less than this share of that side ... */
   sliver: number;
+  /** ... and less than this, in metres: the long thin faces of a gutter have a slope to be trusted. */
+  sliverHeight: number;
   /** Longest side of a face that still counts as surveyed or designed, in metres; longer ones bridge a gap. */
   longestSide: number;
 }
 
-export const defaultDesignLimits: DesignLimits = { maxGradient: 0.25, sliver: 0.01, longestSide: 100 };
+export const defaultDesignLimits: DesignLimits = {
+  maxGradient: 0.25,
+  sliver: 0.01,
+  sliverHeight: 0.1,
+  longestSide: 200,
+};
 
-/** Points nearer than this to a side are on it, in metres. */
-const onSide = 1e-6;
+/** Two faces at one place whose elevations differ by more lie over one another: 1 mm. */
+const oneSurface = 0.001;
+/** Faces whose gradients differ by more meet in a break line: 0.1 %. */
+const leastBend = 0.001;
 
-/** Lay out a design surface; `points` are northing, easting, elevation in the unit of `metresPerUnit`. */
-export function layOutDesign(
-  name: string,
-  points: readonly number[],
-  faces: readonly number[],
-  metresPerUnit: number,
-): DesignSurface {
-  const n = points.length / 3;
-  const column = (k: number) => Float64Array.from({ length: n }, (_, i) => points[3 * i + k] * metresPerUnit);
-  const north = column(0);
-  const east = column(1);
-  const spans = Array.from({ length: faces.length / 3 }, (_, f) => span(east, north, faces, f));
-  const sizes = spans.map((s) => Math.max(s.right - s.left, s.top - s.bottom)).sort((a, b) => a - b);
-  const cell = Math.max(1, sizes[sizes.length >> 1] ?? 1);
-  const cells = new Map<string, number[]>();
-  spans.forEach(({ left, right, bottom, top }, f) => {
-    for (let i = Math.floor(left / cell); i <= Math.floor(right / cell); i++)
-      for (let j = Math.floor(bottom / cell); j <= Math.floor(top / cell); j++) {
-        const key = `${i},${j}`;
-        const list = cells.get(key);
-        if (list) list.push(f);
-        else cells.set(key, [f]);
-      }
-  });
-  return { name, east, north, elevation: column(2), faces: Uint32Array.from(faces), cells, cell };
-}
-
-function span(east: Float64Array, north: Float64Array, faces: readonly number[], f: number) {
-  const corners = [faces[3 * f], faces[3 * f + 1], faces[3 * f + 2]];
-  const e = corners.map((i) => east[i]);
-  const n = corners.map((i) => north[i]);
-  return { left: Math.min(...e), right: Math.max(...e), bottom: Math.min(...n), top: Math.max(...n) };
-}
-
-interface Hit {
-  face: number;
+export interface SurfacePoint {
   elevation: number;
-  gradient: [number, number];
+  /** Gradients of the faces that hold the place, alike ones once: several on a break line. */
+  gradients: Gradient[];
 }
 
-/** The faces that hold a place; several on a shared side or corner. */
-function facesAt(surface: DesignSurface, east: number, north: number): Hit[] {
-  const key = `${Math.floor(east / surface.cell)},${Math.floor(north / surface.cell)}`;
-  const hits: Hit[] = [];
-  for (const face of surface.cells.get(key) ?? []) {
-    const plane = planeOf(surface, face);
-    if (!plane) continue;
-    const { e, n, z, a, b, area } = plane;
-    let inside = true;
-    for (let k = 0; k < 3 && inside; k++) {
-      const m = (k + 1) % 3;
-      const side = Math.hypot(e[m] - e[k], n[m] - n[k]);
-      const cross = ((e[m] - e[k]) * (north - n[k]) - (n[m] - n[k]) * (east - e[k])) * Math.sign(area);
-      inside = cross >= -onSide * side;
-    }
-    if (inside)
-      hits.push({ face, elevation: z[0] + a * (east - e[0]) + b * (north - n[0]), gradient: [a, b] });
+/** The surface at a place, answered once on a shared side or corner; or why there is no answer. */
+export function surfaceAt(surface: DesignSurface, east: number, north: number): SurfacePoint | NoGrade {
+  const hits = facesAt(surface, east, north);
+  if (hits.length === 0) return refuse('the place lies outside the surface');
+  const over = whyOverlapping(hits.map((h) => h.elevation));
+  if (over) return refuse(over);
+  const gradients: Gradient[] = [];
+  for (const { gradient } of hits) {
+    if (!gradients.some((g) => bendBetween(g, gradient) <= leastBend)) gradients.push(gradient);
   }
-  return hits;
+  return { elevation: hits[0].elevation, gradients };
 }
 
-function planeOf({ east, north, elevation, faces }: DesignSurface, face: number) {
-  const corners = [faces[3 * face], faces[3 * face + 1], faces[3 * face + 2]];
-  const e = corners.map((i) => east[i]);
-  const n = corners.map((i) => north[i]);
-  const z = corners.map((i) => elevation[i]);
-  const area = (e[1] - e[0]) * (n[2] - n[0]) - (e[2] - e[0]) * (n[1] - n[0]);
-  if (area === 0) return null;
-  const a = ((z[1] - z[0]) * (n[2] - n[0]) - (z[2] - z[0]) * (n[1] - n[0])) / area;
-  const b = ((e[1] - e[0]) * (z[2] - z[0]) - (e[2] - e[0]) * (z[1] - z[0])) / area;
-  return { e, n, z, a, b, area };
+function refuse(detail: string): NoGrade {
+  return { reason: 'noDesign', detail };
+}
+
+function whyOverlapping(elevations: readonly number[]): string | null {
+  const apart = Math.max(...elevations) - Math.min(...elevations);
+  if (apart <= oneSurface) return null;
+  return `faces lie over one another here, ${apart.toFixed(3)} m apart`;
+}
+
+function bendBetween(a: Gradient, b: Gradient): number {
+  return Math.hypot(a[0] - b[0], a[1] - b[1]);
 }
 
 /** Why a face is no pavement, in words; null where it is. */
-function whyNotPavement(surface: DesignSurface, face: number, limits: DesignLimits): string | null {
-  const plane = planeOf(surface, face);
-  if (!plane) return 'a face without area';
-  const { e, n, a, b, area } = plane;
+function whyNotPavement({ e, n, a, b, area }: FacePlane, limits: DesignLimits): string | null {
   const longest = Math.max(...e.map((_, k) => Math.hypot(e[(k + 1) % 3] - e[k], n[(k + 1) % 3] - n[k])));
   const percent = (ratio: number) => `${(100 * ratio).toFixed(1)} %`;
   if (longest > limits.longestSide)
     return `a face with a side of ${longest.toFixed(1)} m bridges a gap (limit ${limits.longestSide} m)`;
-  if (Math.abs(area) / longest < limits.sliver * longest)
-    return 'a sliver of a face, too thin to trust its slope';
+  const height = Math.abs(area) / longest;
+  if (height < limits.sliver * longest && height < limits.sliverHeight)
+    return `a sliver of a face, ${height.toPrecision(2)} m high on ${longest.toFixed(1)} m, too thin to trust its slope`;
   const slope = Math.hypot(a, b);
   return slope > limits.maxGradient
     ? `a face that falls ${percent(slope)} (limit ${percent(limits.maxGradient)})`
@@ -121,84 +78,131 @@ function whyNotPavement(surface: DesignSurface, face: number, limits: DesignLimi
 
 /** Clock positions looked at round the rim. */
 const clockPositions = 72;
+/** A design that leaves one plane by more than this under a rim is a break line an engineer has to look at: 1 mm. */
+const overLineMisfit = 0.001;
+
+interface UnderRim {
+  /** Places from the rim's centre, and elevations there; the first is the centre itself. */
+  x: number[];
+  y: number[];
+  z: number[];
+  faces: Set<number>;
+}
 
 /**
  * Finished grade from a design surface: the containing face's plane where the whole rim lies in one plane, else the
- * plane with the least greatest misfit to the faces under the rim, and that misfit. Outside the surface, on a
- * sliver, a wall or a face that bridges a gap there is no answer. A design has no survey error: sigma 0.
+ * plane with the least greatest misfit to the faces under the rim, that misfit, and the break line it comes from.
+ * Outside the surface, on a sliver, a wall, a face that bridges a gap or faces over one another there is no answer.
+ * A design has no survey error: sigma 0.
  */
 export function finishedFromDesign(
   surface: DesignSurface,
   place: Place,
   limits: DesignLimits = defaultDesignLimits,
 ): FinishedGrade | NoGrade {
-  const refuse = (detail: string): NoGrade => ({ reason: 'noDesign', detail });
-  const centre = facesAt(surface, place.east, place.north);
-  if (centre.length === 0) return refuse('the place lies outside the surface');
-  const x = [0];
-  const y = [0];
-  const z = [centre[0].elevation];
-  const touched = new Set(centre.map((h) => h.face));
-  for (let i = 0; i < clockPositions; i++) {
-    const angle = (2 * Math.PI * i) / clockPositions;
-    const dx = place.rimRadius * Math.sin(angle);
-    const dy = place.rimRadius * Math.cos(angle);
-    const hits = facesAt(surface, place.east + dx, place.north + dy);
-    if (hits.length === 0) return refuse('the rim reaches past the edge of the surface');
-    for (const hit of hits) touched.add(hit.face);
-    x.push(dx);
-    y.push(dy);
-    z.push(hits[0].elevation);
-  }
-  for (const face of touched) {
-    const fault = whyNotPavement(surface, face, limits);
+  const centre = surfaceAt(surface, place.east, place.north);
+  if ('reason' in centre) return centre;
+  const under = lookUnderRim(surface, place);
+  if ('reason' in under) return under;
+  for (const face of under.faces) {
+    const fault = whyNotPavement(planeOf(surface, face)!, limits);
     if (fault) return refuse(fault);
   }
-  for (const face of touched) addCorners(surface, place, face, { x, y, z });
-  const base = z[0];
+  const base = centre.elevation;
   const plane = minimaxPlane(
-    x,
-    y,
-    z.map((v) => v - base),
+    under.x,
+    under.y,
+    under.z.map((v) => v - base),
   );
-  if (!plane) return refuse('the faces under the rim make no plane');
-  const flat = plane.misfit < 1e-6;
-  const [a, b] = flat ? centre[0].gradient : [plane.east, plane.north];
+  if (!plane && centre.gradients.length > 1)
+    return refuse('on a break line a rim without width has no grade of its own');
+  const flat = !plane || plane.misfit < 1e-6;
   return {
-    elevation: flat ? centre[0].elevation : base + plane.level,
-    gradient: [a, b],
+    elevation: flat ? base : base + plane.level,
+    gradient: flat ? centre.gradients[0] : [plane.east, plane.north],
     sigma: 0,
     sigmaRim: 0,
-    method: plane.misfit > overLineMisfit ? 'compromise' : 'design',
+    method: !flat && plane.misfit > overLineMisfit ? 'compromise' : 'design',
     surface: surface.name,
     shotsUsed: 0,
     points: [],
     rejected: [],
     reach: 0,
     nearest: 0,
-    breakLine: null,
+    breakLine: nearestBreak(surface, place, [...under.faces]),
     unitVariance: 1,
     misfit: flat ? 0 : plane.misfit,
   };
 }
 
-/** A design that leaves one plane by more than this under a rim is a break line an engineer has to look at: 1 mm. */
-const overLineMisfit = 0.001;
-
-/** Corners of a face that lie under the rim: there the surface bends most. */
-function addCorners(
-  { east, north, elevation, faces }: DesignSurface,
-  place: Place,
-  face: number,
-  { x, y, z }: { x: number[]; y: number[]; z: number[] },
-): void {
-  for (let k = 0; k < 3; k++) {
-    const i = faces[3 * face + k];
-    const dx = east[i] - place.east;
-    const dy = north[i] - place.north;
-    if (Math.hypot(dx, dy) > place.rimRadius) continue;
-    x.push(dx);
-    y.push(dy);
-    z.push(elevation[i]);
+/** Elevations at the centre, round the rim and at the corners under it, and the faces they come from. */
+function lookUnderRim(surface: DesignSurface, { east, north, rimRadius }: Place): UnderRim | NoGrade {
+  const under: UnderRim = { x: [], y: [], z: [], faces: new Set() };
+  for (let i = -1; i < clockPositions; i++) {
+    const radius = i < 0 ? 0 : rimRadius;
+    const angle = (2 * Math.PI * i) / clockPositions;
+    const dx = radius * Math.sin(angle);
+    const dy = radius * Math.cos(angle);
+    const hits = facesAt(surface, east + dx, north + dy);
+    if (hits.length === 0) return refuse('the rim reaches past the edge of the surface');
+    const over = whyOverlapping(hits.map((h) => h.elevation));
+    if (over) return refuse(over);
+    for (const hit of hits) under.faces.add(hit.face);
+    under.x.push(dx);
+    under.y.push(dy);
+    under.z.push(hits[0].elevation);
   }
+  addCorners(surface, { east, north, rimRadius }, under);
+  return under;
+}
+
+/** Corners of faces that lie under the rim: there the surface bends most. Faces that meet in them are looked at too. */
+function addCorners(
+  surface: DesignSurface,
+  { east, north, rimRadius }: Omit<Place, 'roadBearing'>,
+  { x, y, z, faces }: UnderRim,
+): void {
+  const seen = new Set<number>();
+  // A set hands out what is added to it on the way.
+  for (const face of faces) {
+    for (const i of surface.faces.subarray(3 * face, 3 * face + 3)) {
+      const dx = surface.east[i] - east;
+      const dy = surface.north[i] - north;
+      if (seen.has(i) || Math.hypot(dx, dy) > rimRadius) continue;
+      seen.add(i);
+      x.push(dx);
+      y.push(dy);
+      z.push(surface.elevation[i]);
+      for (const hit of facesAt(surface, surface.east[i], surface.north[i])) faces.add(hit.face);
+    }
+  }
+}
+
+/** The nearest side under the rim where two faces of different gradient meet. */
+function nearestBreak(surface: DesignSurface, place: Place, faces: readonly number[]): BreakLine | null {
+  const sides = new Map<string, FacePlane>();
+  let best: BreakLine | null = null;
+  for (const face of faces) {
+    const plane = planeOf(surface, face)!;
+    const { e, n } = plane;
+    for (let k = 0; k < 3; k++) {
+      const m = (k + 1) % 3;
+      // Neighbours may each have a point of their own at one place, so sides are told by where they lie.
+      const ends = [`${e[k]},${n[k]}`, `${e[m]},${n[m]}`].sort().join(' ');
+      const other = sides.get(ends);
+      sides.set(ends, plane);
+      if (!other || bendBetween([plane.a, plane.b], [other.a, other.b]) <= leastBend) continue;
+      const line = lineTo(place, [e[k], n[k]], [e[m], n[m]]);
+      if (line.distance <= place.rimRadius && (!best || line.distance < best.distance)) best = line;
+    }
+  }
+  return best;
+}
+
+function lineTo({ east, north }: Place, [e1, n1]: [number, number], [e2, n2]: [number, number]): BreakLine {
+  const [de, dn] = [e2 - e1, n2 - n1];
+  const along = ((east - e1) * de + (north - n1) * dn) / (de * de + dn * dn);
+  const share = Math.min(1, Math.max(0, along));
+  const [x, y] = [e1 + share * de - east, n1 + share * dn - north];
+  return { kind: 'found', distance: Math.hypot(x, y), azimuth: Math.atan2(x, y) };
 }

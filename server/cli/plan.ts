@@ -22,7 +22,7 @@ interface Outcome {
 }
 
 /** Read the files that the arguments name and plan every structure. @throws Refusal */
-export function runPlan(argv: string[]): Outcome {
+export async function runPlan(argv: string[]): Promise<Outcome> {
   const wanted = readPlanArguments(argv);
   const crs = findCrs(wanted.crs);
   if ('message' in crs) throw new Refusal(sayProblem(crs));
@@ -40,7 +40,7 @@ export function runPlan(argv: string[]): Outcome {
     tolerance: wanted.tolerance ?? (catalogue.unit === 'in' ? 0.25 * metresPer.in : 6 * metresPer.mm),
     shotSigma: wanted.shotSigma,
   };
-  const surface = loadSurface(wanted.surface, crs.metresPerUnit, report);
+  const surface = await loadSurface(wanted.surface, crs.metresPerUnit, report);
   const { shots, finishedAt } = surface;
   const context: PlanContext = {
     survey: prepareSurvey(shots, covers, { policy, name: surfaceName(wanted.surface.file) }),
@@ -58,17 +58,17 @@ export function runPlan(argv: string[]): Outcome {
   };
 }
 
-function loadSurface({ kind, file }: PlanArguments['surface'], metresPerUnit: number, report: Report) {
+async function loadSurface({ kind, file }: PlanArguments['surface'], metresPerUnit: number, report: Report) {
   if (kind === 'shots') return { shots: loadShots(file, metresPerUnit, report), finishedAt: undefined };
-  const design = loadDesign(file, metresPerUnit, report);
+  const design = await loadDesign(file, metresPerUnit, report);
   const finishedAt: PlanContext['finishedAt'] = (place) => finishedFromDesign(design, place);
   return { shots: [], finishedAt };
 }
 
 /** Run from the command line; exit 0 when all was planned, 2 when something was not. */
-export function main(argv: string[]): number {
+export async function main(argv: string[]): Promise<number> {
   try {
-    const { collection, said, complete } = runPlan(argv);
+    const { collection, said, complete } = await runPlan(argv);
     for (const line of said) process.stderr.write(`${line}\n`);
     process.stdout.write(`${JSON.stringify(collection)}\n`);
     return complete ? 0 : 2;
@@ -80,5 +80,5 @@ export function main(argv: string[]): number {
 }
 
 if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) {
-  process.exitCode = main(process.argv.slice(2));
+  process.exitCode = await main(process.argv.slice(2));
 }

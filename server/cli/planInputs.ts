@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { type CrsDefinition, insideArea, type Projection } from '#core/crs/crs.ts';
+import { landXmlReader } from '#core/intake/landXml.ts';
 import type { Cover } from '#core/plan/types.ts';
 import { type Problem, sayProblem } from '#core/problem.ts';
 import { toCover } from '#core/register/cover.ts';
@@ -9,8 +10,10 @@ import { readRingCatalogue } from '#core/register/rings.ts';
 import type { RingCatalogue } from '#core/stack/types.ts';
 import { type DesignSurface, layOutDesign } from '#core/surface/design.ts';
 import type { Shot } from '#core/surface/types.ts';
-import { readLandXml, unitForGrid } from '#core/survey/landXml.ts';
 import { readPnezd } from '#core/survey/pnezd.ts';
+import { unitForGrid } from '#core/units/gridUnit.ts';
+import type { LengthUnit } from '#core/units/length.ts';
+import { fileSource } from '../files/fileSource.ts';
 import { Refusal } from './refusal.ts';
 
 /** Lines for standard error, and how many rows could not be read. */
@@ -32,9 +35,12 @@ function readText(path: string): string {
   try {
     return readFileSync(path, 'utf8');
   } catch (error) {
-    const { code, message } = error as NodeJS.ErrnoException;
-    throw new Refusal(`${path}: ${code === 'ENOENT' ? 'no such file' : message}`);
+    throw unreadable(path, error as NodeJS.ErrnoException);
   }
+}
+
+function unreadable(path: string, { code, message }: NodeJS.ErrnoException): Refusal {
+  return new Refusal(`${path}: ${code === 'ENOENT' ? 'no such file' : message}`);
 }
 
 /** @throws Refusal listing every fault of the catalogue. */
@@ -103,27 +109,34 @@ export function loadShots(path: string, metresPerUnit: number, report: Report): 
 }
 
 /** The one triangulated surface of a LandXML file. @throws Refusal where there is none or the choice is open. */
-export function loadDesign(path: string, metresPerUnit: number, report: Report): DesignSurface {
-  const file = readLandXml(readText(path));
-  const { unit, problems } = file;
-  const fatal = problems.find(
-    (p) => p.code === 'docType' || p.code === 'notWellFormed' || p.code === 'notLandXml',
-  );
-  if (fatal) throw new Refusal(`${basename(path)}: ${sayProblem(fatal)}`);
-  for (const problem of problems) report.refuse(problem, 'design: ');
-  const surfaces = file.surfaces.filter((s) => s.faces.length > 0);
-  if (surfaces.length === 0)
-    throw new Refusal(`${basename(path)}: no triangulated surface with visible faces`);
-  if (surfaces.length > 1) {
-    const names = surfaces.map((s) => `"${s.name}"`).join(', ');
-    throw new Refusal(
-      `${basename(path)}: ${surfaces.length} surfaces (${names}); give a file with the finished one`,
-    );
+export async function loadDesign(
+  path: string,
+  metresPerUnit: number,
+  report: Report,
+): Promise<DesignSurface> {
+  const refuse = (why: string) => new Refusal(`${basename(path)}: ${why}`);
+  const source = await fileSource(path).catch((error) => {
+    throw unreadable(path, error);
+  });
+  const file = await landXmlReader.open([source]);
+  if ('message' in file) throw refuse(sayProblem(file));
+  for (const problem of file.problems) {
+    // Parts that this command has no use for are no fault of the file.
+    if (problem.code === 'ignored' || problem.code === 'noSurface')
+      report.note(`design: ${sayProblem(problem)}`);
+    else report.refuse(problem, 'design: ');
   }
-  const { metres, doubt } = unitForGrid(unit, metresPerUnit);
+  const { tins, units } = file;
+  if (tins.length === 0) throw refuse('no triangulated surface with visible faces');
+  if (tins.length > 1) {
+    const some = tins.slice(0, 5).map((s) => `"${s.name}"`);
+    const names = some.join(', ') + (tins.length > some.length ? ', …' : '');
+    throw refuse(`${tins.length} surfaces (${names}); give a file with the finished one`);
+  }
+  const { metres, doubt } = unitForGrid(units.horizontal as LengthUnit | null, metresPerUnit);
   if (doubt) report.note(`design: ${doubt}`);
-  const [{ name, points, faces }] = surfaces;
-  return layOutDesign(name || basename(path), points, faces, metres);
+  const [tin] = tins;
+  return layOutDesign({ ...tin, name: tin.name || basename(path) }, metres);
 }
 
 export const surfaceName = (path: string): string => basename(path);
