@@ -21,6 +21,7 @@ export default defineConfig({
     modulePreload: { polyfill: false },
   },
   server: {
-    proxy: { '/api': { target: process.env.RIMPLANE_SERVER ?? 'http://127.0.0.1:4150' } },
+    // The slash keeps web/api.ts, which Vite serves itself, out of it.
+    proxy: { '^/api/': { target: process.env.RIMPLANE_SERVER ?? 'http://127.0.0.1:4150' } },
   },
 });
