@@ -66,8 +66,24 @@ export function seeded(seed: number): () => number {
 }
 
 const systems = {
-  us: { crs: 'EPSG:2264', perMetre: 3937 / 1200, small: 12 * (3937 / 1200), east: 1_460_000, north: 590_000, level: 615, unit: 'in' },
-  metric: { crs: 'EPSG:25832', perMetre: 1, small: 1000, east: 604_000, north: 5_401_000, level: 318, unit: 'mm' },
+  us: {
+    crs: 'EPSG:2264',
+    perMetre: 3937 / 1200,
+    small: 12 * (3937 / 1200),
+    east: 1_460_000,
+    north: 590_000,
+    level: 615,
+    unit: 'in',
+  },
+  metric: {
+    crs: 'EPSG:25832',
+    perMetre: 1,
+    small: 1000,
+    east: 604_000,
+    north: 5_401_000,
+    level: 318,
+    unit: 'mm',
+  },
 } as const;
 
 const lane = 5.4;
@@ -118,12 +134,34 @@ export function makeCorridor(options: CorridorOptions): Corridor {
     const z = profile(s) + across(o) + sigma * normal() + bust;
     const north = (unit.north + unit.perMetre * n).toFixed(decimals);
     const east = (unit.east + unit.perMetre * e).toFixed(decimals);
-    shots.push([1001 + shots.length, north, east, (unit.level + unit.perMetre * z).toFixed(decimals), coded ? code : ''].join(','));
+    shots.push(
+      [
+        1001 + shots.length,
+        north,
+        east,
+        (unit.level + unit.perMetre * z).toFixed(decimals),
+        coded ? code : '',
+      ].join(','),
+    );
   };
   const lip = lane - 0.5;
   const sections: [number, string][] = gutters
-    ? [[-lane, 'EP'], [-lip, 'GU'], [-2.7, 'FG'], [0, 'CL'], [2.7, 'FG'], [lip, 'GU'], [lane, 'EP']]
-    : [[-lane, 'EP'], [-2.7, 'FG'], [0, 'CL'], [2.7, 'FG'], [lane, 'EP']];
+    ? [
+        [-lane, 'EP'],
+        [-lip, 'GU'],
+        [-2.7, 'FG'],
+        [0, 'CL'],
+        [2.7, 'FG'],
+        [lip, 'GU'],
+        [lane, 'EP'],
+      ]
+    : [
+        [-lane, 'EP'],
+        [-2.7, 'FG'],
+        [0, 'CL'],
+        [2.7, 'FG'],
+        [lane, 'EP'],
+      ];
   for (let s = -20; s <= length + 20; s += sectionEvery) for (const [o, code] of sections) shoot(s, o, code);
   const rows: string[] = [];
   const truth: CorridorTruth[] = [];
@@ -135,10 +173,13 @@ export function makeCorridor(options: CorridorOptions): Corridor {
       const angle = (2 * Math.PI * (k + random() * 0.5)) / perCover;
       const r = 1 + 1.2 * random();
       const oo = o + r * Math.sin(angle);
-      if (Math.abs(oo) < lip && (around === 'allRound' || oo * side > 0.02)) shoot(s + r * Math.cos(angle), oo, 'FG');
+      if (Math.abs(oo) < lip && (around === 'allRound' || oo * side > 0.02))
+        shoot(s + r * Math.cos(angle), oo, 'FG');
     }
     const us = system === 'us';
-    const frame = us ? [4, 6, 7, 8][Math.floor(random() * 4)] : [100, 150, 180, 200][Math.floor(random() * 4)];
+    const frame = us
+      ? [4, 6, 7, 8][Math.floor(random() * 4)]
+      : [100, 150, 180, 200][Math.floor(random() * 4)];
     const rim = us ? 13 : 330;
     const build = us ? 1 + random() * 10 : 25 + random() * 240;
     const finished = unit.level + unit.perMetre * (profile(s) + across(o));

@@ -9,12 +9,17 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { findChromium } from './chromium.ts';
 
-const bin = (name: string) => join('node_modules', '.bin', process.platform === 'win32' ? `${name}.cmd` : name);
+const bin = (name: string) =>
+  join('node_modules', '.bin', process.platform === 'win32' ? `${name}.cmd` : name);
 
 function run(title: string, command: string, args: string[], env: NodeJS.ProcessEnv = {}): number {
   process.stdout.write(`\n== ${title}\n`);
   const shell = process.platform === 'win32';
-  const { status, error } = spawnSync(command, args, { stdio: 'inherit', shell, env: { ...process.env, ...env } });
+  const { status, error } = spawnSync(command, args, {
+    stdio: 'inherit',
+    shell,
+    env: { ...process.env, ...env },
+  });
   if (error) process.stderr.write(`${command}: ${error.message}\n`);
   return status ?? 1;
 }
@@ -49,7 +54,9 @@ function main(): number {
     const args = ['run', '--reporter=default', '--reporter=json', `--outputFile.json=${counts}`, ...only];
     const status = run('vitest', bin('vitest'), args);
     if (!existsSync(counts)) return status || 1;
-    const { numPassedTests, numFailedTests, numPendingTests, success } = JSON.parse(readFileSync(counts, 'utf8'));
+    const { numPassedTests, numFailedTests, numPendingTests, success } = JSON.parse(
+      readFileSync(counts, 'utf8'),
+    );
     const skipped = numPendingTests > 0 ? `, ${numPendingTests} skipped` : '';
     process.stdout.write(`\n${numPassedTests} passed, ${numFailedTests} failed${skipped}\n`);
     if (numPassedTests === 0 || !success) return 1;
