@@ -49,6 +49,8 @@ function connect(target: ConnectionTarget, max: number): Sql {
     types: {
       // Counts and cells stay far below 2^53, so int8 can be a plain number.
       bigint: { to: 20, from: [20], parse: Number, serialize: (value: number) => value.toString() },
+      // A calendar day has no time zone: it stays the text YYYY-MM-DD.
+      day: { to: 1082, from: [1082], parse: (value: string) => value, serialize: (value: string) => value },
       json: jsonType(114),
       jsonb: jsonType(3802),
     },

@@ -51,6 +51,9 @@ export interface ProjectsTable {
   mill_depth_m: Generated<number>;
   mill_clearance_m: Generated<number>;
   max_riser_m: Generated<number>;
+  /** Compacted thicknesses, bottom lift first; null: not said. */
+  lifts_m: JSONColumnType<number[] | null, number[] | null | undefined, number[] | null>;
+  set_down_m: Optional<number>;
   ring_catalogue_id: Optional<string>;
   input_revision: Generated<number>;
   plan_revision: Generated<number>;
@@ -134,8 +137,68 @@ export interface SurfacesTable {
   name: string;
   stage: 'existing' | 'milled' | 'lift' | 'finished';
   method: Optional<string>;
+  form: Generated<'shots' | 'faces'>;
+  /** Which lift's top it was, from 1; null where the stage is no lift or nobody said. */
+  lift: Optional<number>;
+  /** Day it was shot or issued, as YYYY-MM-DD. */
+  epoch: ColumnType<string | null, string | null | undefined, string | null>;
+  elevation_unit: Optional<'m' | 'ft' | 'us-ft'>;
+  vertical_datum: Optional<string>;
+  face_count: Generated<number>;
+  version: Generated<number>;
   created_at: CreatedAt;
 }
+
+/** Part of a triangulated surface; see the migration for the bytes. */
+export interface FaceBlocksTable {
+  agency_id: string;
+  project_id: string;
+  surface_id: string;
+  block: number;
+  points: Uint8Array;
+  faces: Uint8Array;
+  face_count: number;
+  west_m: number;
+  south_m: number;
+  east_m: number;
+  north_m: number;
+  import_batch_id: Optional<string>;
+}
+
+export interface LinesTable {
+  agency_id: string;
+  project_id: string;
+  line_id: string;
+  kind: 'centre' | 'crown' | 'gutter' | 'edge' | 'other';
+  name: string;
+  street: Optional<string>;
+  positions: JSONColumnType<GridPosition[], GridPosition[], GridPosition[]>;
+  import_batch_id: Optional<string>;
+  created_at: CreatedAt;
+  version: Generated<number>;
+}
+
+/** Metres in the project's grid; the elevation may be unknown. */
+export type GridPosition = [easting: number, northing: number, elevation: number | null];
+
+export interface TreatmentZonesTable {
+  agency_id: string;
+  project_id: string;
+  treatment_zone_id: string;
+  name: string;
+  polygons: JSONColumnType<GridPolygon[], GridPolygon[], GridPolygon[]>;
+  mill_depth_m: number;
+  /** Compacted thicknesses, bottom lift first. */
+  lifts_m: JSONColumnType<number[], number[], number[]>;
+  set_down_m: Optional<number>;
+  mill_clearance_m: Optional<number>;
+  max_riser_m: Optional<number>;
+  created_at: CreatedAt;
+  version: Generated<number>;
+}
+
+/** Outer ring, then holes; each closed, [easting, northing] in metres. */
+export type GridPolygon = [easting: number, northing: number][][];
 
 export interface ShotsTable {
   agency_id: string;
@@ -209,6 +272,9 @@ export interface Tables {
   project_covers: ProjectCoversTable;
   surfaces: SurfacesTable;
   shots: ShotsTable;
+  face_blocks: FaceBlocksTable;
+  lines: LinesTable;
+  treatment_zones: TreatmentZonesTable;
   streets: StreetsTable;
   jobs: JobsTable;
   plans: PlansTable;
