@@ -1,6 +1,6 @@
 /** Typed columns that grow: numbers of a large file without an object a number. */
 
-const firstCapacity = 1024;
+const firstCapacity = 64;
 
 export class DoubleColumn {
   #values = new Float64Array(firstCapacity);

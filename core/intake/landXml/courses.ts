@@ -1,10 +1,10 @@
 import { arcPoints, centreOf, clothoidPoints, type Place } from '../arcs.ts';
 import type { Faults } from '../faults.ts';
+import type { LineStore } from '../lineStore.ts';
 import { readNumber } from '../numbers.ts';
 import type { RawPosition } from '../types.ts';
 import type { Course, StatedLine } from './alignment.ts';
 import type { CgPoints } from './points.ts';
-import type { LineStore } from './section.ts';
 
 interface Tools {
   points: CgPoints;

@@ -1,12 +1,11 @@
 import type { Faults } from '../faults.ts';
 import { DoubleColumn, IndexColumn, ownText } from '../growing.ts';
 import { readNumbers } from '../numbers.ts';
+import { inBatches, makePointSet } from '../pointSet.ts';
 import type { PointSet, RawShot } from '../types.ts';
 import type { XmlAttributes } from '../xmlStream.ts';
 import type { PlaceStatement } from './section.ts';
 
-/** Shots handed out at once. */
-const batch = 5000;
 /** A point may take its place from another that takes it from another; longer chains go in a circle. */
 const longestChain = 10;
 
@@ -110,23 +109,4 @@ export class CgPoints {
     const isLost = (index: number) => this.#references.has(index) && !found.has(index);
     return makePointSet('CgPoints', this.length - lost, inBatches(this.length, shotAt, isLost));
   }
-}
-
-/** A set of points that are all in memory. */
-export function makePointSet(name: string, count: number, shots: () => AsyncGenerator<RawShot[]>): PointSet {
-  return { name, count, sigmaUnit: null, shots };
-}
-
-export function inBatches(
-  length: number,
-  shotAt: (index: number) => RawShot,
-  leftOut: (index: number) => boolean = () => false,
-): () => AsyncGenerator<RawShot[]> {
-  return async function* shots() {
-    for (let from = 0; from < length; from += batch) {
-      const some: RawShot[] = [];
-      for (let i = from; i < Math.min(length, from + batch); i++) if (!leftOut(i)) some.push(shotAt(i));
-      if (some.length > 0) yield some;
-    }
-  };
 }

@@ -1,5 +1,4 @@
-import type { Faults } from '../faults.ts';
-import type { RawLine, RawPosition } from '../types.ts';
+import type { RawPosition } from '../types.ts';
 import type { XmlAttributes } from '../xmlStream.ts';
 
 /** What to do with an element: want its text, leave it and all in it out, or go on. */
@@ -16,32 +15,6 @@ export interface Section {
 export type PlaceStatement =
   | { north: number; east: number; elevation: number | null }
   | { pointName: string };
-
-/** Lines of a file hold at most so many places together; more would be no linework for a street. */
-export const mostLinePlaces = 2_000_000;
-
-/** Gathers lines up to what memory is meant for. */
-export class LineStore {
-  readonly lines: RawLine[] = [];
-  readonly #faults: Faults;
-  #places = 0;
-  #full = false;
-
-  constructor(faults: Faults) {
-    this.#faults = faults;
-  }
-
-  add(line: RawLine): void {
-    // A line costs memory beside its places too.
-    this.#places += line.positions.length + 4;
-    if (this.#places <= mostLinePlaces) this.lines.push(line);
-    else if (!this.#full) {
-      this.#full = true;
-      const message = `lines hold more than ${mostLinePlaces.toLocaleString('en')} places; from here on they are not read`;
-      this.#faults.say({ code: 'tooManyLines', row: line.row, message });
-    }
-  }
-}
 
 /** Places of a list of numbers, `size` numbers each: northing, easting and, of three, elevation. */
 export function placesOf(numbers: readonly number[], size: 2 | 3, elevation: number | null): RawPosition[] {

@@ -1,10 +1,11 @@
 import type { Faults } from '../faults.ts';
 import { DoubleColumn, IndexColumn, ownText } from '../growing.ts';
+import type { LineStore } from '../lineStore.ts';
 import { readNumbers } from '../numbers.ts';
 import type { RawTin } from '../types.ts';
 import type { XmlAttributes } from '../xmlStream.ts';
 import { IdTable } from './idTable.ts';
-import { type LineStore, placesOf, type Section, type Wanted } from './section.ts';
+import { placesOf, type Section, type Wanted } from './section.ts';
 
 export interface SurfaceResult {
   tin: RawTin;
