@@ -37,9 +37,13 @@ export function decidePlane(question: PlaneQuestion): FinishedGrade | NoGrade {
   let clean = fit.fit(shots) && fit.chiSquare <= chiSquareLimit(shots.n - 3);
   for (let i = 0; clean && i < shots.n; i++) clean = Math.abs(fit.studentized[i]) <= outlier;
   if (!clean) return decideByConsensus(question, mean);
-  const method = line && line.distance < shots.d[shots.n - 1] ? 'ownSide' : 'plane';
+  const method = methodFor(line);
   return report(question, mean, { use: everyShot, beyond: null, method, line, inflation: 1, doubt: 0 });
 }
+
+/** A coded line farther away than every shot parts nothing. */
+const methodFor = (line: BreakLine | null): FinishedMethod =>
+  line && line.distance < shots.d[shots.n - 1] ? 'ownSide' : 'plane';
 
 function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade | NoGrade {
   const { place, line: coded, sameplace } = question;
@@ -49,21 +53,24 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
   const line = findLine(shots, fit, place.roadBearing);
   const found = line && line.cost + lineCost < plain ? line : null;
   const use = found?.use ?? consensus.use;
-  const failure = whyUnfit(shots, place.rimRadius, sameplace, use);
+  const under = found !== null && found.distance < place.rimRadius;
+  // Over a line under the rim both sides together surround the place.
+  const around = under ? use.map((own, i) => own | found.beyond[i]) : use;
+  const failure = whyUnfit(shots, place.rimRadius, sameplace, around);
   if (failure) return failure;
   fit.fit(shots, use);
   const strain = fit.chiSquare / chiSquareLimit(fit.used - 3);
   const grade = report(question, mean, {
     use,
     beyond: found?.beyond ?? null,
-    method: found ? 'foundSide' : coded ? 'ownSide' : 'plane',
+    method: found ? 'foundSide' : methodFor(coded),
     line: found
       ? { kind: 'found', distance: found.distance, azimuth: Math.atan2(found.ux, found.uy) }
       : coded,
     inflation: Math.sqrt(Math.max(1, strain)),
     doubt: found ? 0 : consensus.doubt,
   });
-  return found && found.distance < place.rimRadius ? planeOverBend(grade, found, place.rimRadius) : grade;
+  return under ? planeOverBend(grade, found, place.rimRadius) : grade;
 }
 
 interface Finding {

@@ -26,9 +26,10 @@ export function finishedFromShots(survey: Survey, place: Place, policy: Policy):
   do {
     const { index, nearest } = gatherShots(survey, place, pieces, reach);
     if (!(nearest <= policy.shotLimit)) {
+      const wider = gatherShots(survey, place, pieces, policy.reachLimit).nearest;
       return {
         reason: 'noShots',
-        nearest: Number.isFinite(nearest) ? nearest : null,
+        nearest: Number.isFinite(wider) ? wider : null,
         limit: policy.shotLimit,
       };
     }

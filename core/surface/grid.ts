@@ -4,6 +4,7 @@ export class PointGrid {
   private readonly west: number;
   private readonly south: number;
   private readonly columns: number;
+  private readonly rows: number;
   private readonly first: Map<number, number>;
   private readonly order: Uint32Array;
   private readonly east: Float64Array;
@@ -17,14 +18,17 @@ export class PointGrid {
     let west = Infinity;
     let south = Infinity;
     let right = -Infinity;
+    let top = -Infinity;
     for (let i = 0; i < n; i++) {
       if (east[i] < west) west = east[i];
       if (east[i] > right) right = east[i];
       if (north[i] < south) south = north[i];
+      if (north[i] > top) top = north[i];
     }
     this.west = west;
     this.south = south;
-    this.columns = n === 0 ? 1 : Math.floor((right - west) / cell) + 2;
+    this.columns = n === 0 ? 0 : Math.floor((right - west) / cell) + 1;
+    this.rows = n === 0 ? 0 : Math.floor((top - south) / cell) + 1;
     const keys = new Float64Array(n);
     for (let i = 0; i < n; i++) keys[i] = this.key(east[i], north[i]);
     this.order = Uint32Array.from({ length: n }, (_, i) => i).sort((a, b) => keys[a] - keys[b] || a - b);
@@ -39,11 +43,11 @@ export class PointGrid {
 
   /** Fill `found` with the indices of points within `radius`, in no order; returns how many. */
   within(east: number, north: number, radius: number, found: number[]): number {
-    const { cell, west, south, columns, order, first } = this;
+    const { cell, west, south, columns, rows, order, first } = this;
     const square = radius * radius;
     const left = Math.max(0, Math.floor((east - radius - west) / cell));
     const right = Math.min(columns - 1, Math.floor((east + radius - west) / cell));
-    const top = Math.floor((north + radius - south) / cell);
+    const top = Math.min(rows - 1, Math.floor((north + radius - south) / cell));
     let count = 0;
     for (let row = Math.max(0, Math.floor((north - radius - south) / cell)); row <= top; row++) {
       for (let column = left; column <= right; column++) {

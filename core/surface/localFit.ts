@@ -77,13 +77,14 @@ export class LocalFit {
       this.used++;
     }
     const bend = 1 / (bendSigma * scale * scale) ** 2;
+    // Half the weight on the mixed term makes the bend expected alike in every direction, however the grid lies.
     equations.expectZero(3, bend);
-    equations.expectZero(4, bend);
+    equations.expectZero(4, bend / 2);
     equations.expectZero(5, bend);
     if (this.used < 3 || !equations.solve()) return false;
     equations.invert();
     const x = equations.x;
-    let chiSquare = (x[3] * x[3] + x[4] * x[4] + x[5] * x[5]) * bend;
+    let chiSquare = (x[3] * x[3] + (x[4] * x[4]) / 2 + x[5] * x[5]) * bend;
     for (let i = 0; i < shots.n; i++) {
       this.fill(shots.x[i], shots.y[i]);
       let r = shots.z[i];

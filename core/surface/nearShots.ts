@@ -97,7 +97,7 @@ function distinctPlaces({ n, x, y }: LocalShots, tolerance: number, use?: Uint8A
     if (use && use[i] === 0) continue;
     let twin = false;
     for (let j = 0; j < i && !twin; j++) {
-      twin = (!use || use[j] === 1) && Math.abs(x[i] - x[j]) < tolerance && Math.abs(y[i] - y[j]) < tolerance;
+      twin = (!use || use[j] === 1) && Math.hypot(x[i] - x[j], y[i] - y[j]) < tolerance;
     }
     if (!twin) count++;
   }

@@ -7,6 +7,9 @@ import type { Survey } from './survey.ts';
 /** Neighbourhoods looked at: enough for a sigma good to a few percent, few enough to cost nothing. */
 const sample = 120;
 
+/** No survey is believed to be better than this: elevations are written to the millimetre or hundredth of a foot. */
+const leastSigma = 1e-4;
+
 /**
  * Estimate the standard deviation of one shot over the whole survey and set it for every shot that recorded none.
  * First from trimmed planes through the nearest shots of many places, which blunders and bends cannot pull; then
@@ -22,13 +25,13 @@ export function estimateSigma(survey: Survey, places: readonly Place[], policy: 
       (s) => trimmedDeviation(survey, { ...s, rimRadius: 0.3, roadBearing: null }, policy) ?? [],
     );
     if (own.length < 8) return survey;
-    return withSigma(survey, median(own), policy);
+    return withSigma(survey, Math.max(leastSigma, median(own)), policy);
   }
-  let current = withSigma(survey, Math.max(1e-4, median(first)), policy);
+  let current = withSigma(survey, Math.max(leastSigma, median(first)), policy);
   for (let round = 0; round < 3; round++) {
     const factor = residualFactor(current, chosen, policy);
     if (factor === null) break;
-    current = withSigma(survey, Math.max(1e-4, current.shotSigma * factor), policy);
+    current = withSigma(survey, Math.max(leastSigma, current.shotSigma * factor), policy);
     if (Math.abs(factor - 1) < 0.02) break;
   }
   return current;

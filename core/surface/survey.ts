@@ -33,15 +33,18 @@ export interface StructureShots {
 /** Sigma assumed where a survey is too small to show its own: a total station's. Common practice, no source. */
 export const assumedShotSigma = 0.005;
 
-const finite = (s: Shot) =>
-  Number.isFinite(s.east) && Number.isFinite(s.north) && Number.isFinite(s.elevation);
+/** No grid on Earth reaches farther than this (metres); a shot that does is next to no cover. */
+const farthest = 1e8;
+
+const onEarth = ({ east, north, elevation }: Shot) =>
+  Math.abs(east) < farthest && Math.abs(north) < farthest && Math.abs(elevation) < farthest;
 
 /**
  * Lay out shots. Sigmas are set to what each shot recorded, or to `sigma` where given for all;
  * `estimateSigma` (sigma.ts) fills in the rest.
  */
 export function layOutSurvey(shots: readonly Shot[], name: string, sigma: number | null): Survey {
-  const usable = shots.filter(finite);
+  const usable = shots.filter(onEarth);
   const surface = usable.filter((s) => s.role !== 'rim' && s.role !== 'seat');
   const column = (pick: (s: Shot) => number) => Float64Array.from(surface, pick);
   const east = column((s) => s.east);
@@ -55,7 +58,7 @@ export function layOutSurvey(shots: readonly Shot[], name: string, sigma: number
     east,
     north,
     elevation: column((s) => s.elevation),
-    sigma: column((s) => (given ? sigma : (s.sigma ?? assumedShotSigma))),
+    sigma: column((s) => (given ? sigma : ((sigma === null ? s.sigma : null) ?? assumedShotSigma))),
     grid: new PointGrid(east, north, 4),
     pieces,
     pieceGrid: new PointGrid(
