@@ -34,8 +34,8 @@ export function doubts(row: RegisterRow): Problem[] {
   return found;
 }
 
-/** Ids that a spreadsheet turned into a date or a power of ten. `3-12` and `100E10` are ids like any other. */
-function looksMangled(id: string): boolean {
+/** Whether a spreadsheet turned an id into a date or a power of ten. `3-12` and `100E10` are ids like any other. */
+export function looksMangled(id: string): boolean {
   return (
     /^\d{1,2}-(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)$/i.test(id) ||
     /^(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{2}$/i.test(id) ||

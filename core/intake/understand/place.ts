@@ -1,0 +1,328 @@
+import type { CrsDefinition } from '../../crs/crs.ts';
+import type { Problem } from '../../problem.ts';
+import { type LengthUnit, metresPer } from '../../units/length.ts';
+import { refuseFile } from '../problemLog.ts';
+import type { CrsStatement, UnitStatement } from '../types.ts';
+import type { Choice, CrsLookup, CrsUnderstood, Question, Said, UnitUnderstood } from '../understanding.ts';
+import type { Gathered } from './gathered.ts';
+import { land, mostly } from './landing.ts';
+
+/** How the horizontal positions of a file are understood. */
+export interface Place {
+  crs: CrsUnderstood | null;
+  /** The projected system; null for longitude and latitude and where none is known. */
+  definition: CrsDefinition | null;
+  horizontal: UnitUnderstood;
+  /** Metres in one unit; null where it is not known. */
+  metresPerUnit: number | null;
+  swapped: boolean;
+  problems: Problem[];
+  questions: Question[];
+}
+
+export interface PlaceInput {
+  statement: CrsStatement | null;
+  units: UnitStatement;
+  gathered: Gathered;
+  /** Nothing in the file says which axis is north. */
+  axesInDoubt: boolean;
+  said: Said;
+  lookup: CrsLookup;
+}
+
+const lonLat = { epsg: 4326, name: 'WGS 84, longitude and latitude' };
+
+/** Works out system, unit and axes, with what has to be asked; coordinates are never converted here. */
+export function understandPlace(input: PlaceInput): Place {
+  const { said, gathered, units } = input;
+  const place = findSystem(input);
+  const { definition } = place;
+  if (place.horizontal.unit === 'degree') {
+    place.swapped = said.axes === 'swapped';
+    return place;
+  }
+  setUnit(place, units, { said, gathered });
+  if (gathered.placed > 0 && definition !== null) judgeLanding(place, definition, input);
+  else if (input.axesInDoubt && said.axes === undefined) place.questions.push(axisQuestion(place, input));
+  if (said.axes !== undefined) place.swapped = said.axes === 'swapped';
+  return place;
+}
+
+function findSystem({ statement, units, gathered, said, lookup }: PlaceInput): Place {
+  const place: Place = {
+    crs: null,
+    definition: null,
+    horizontal: { unit: null, from: 'unknown' },
+    metresPerUnit: null,
+    swapped: false,
+    problems: [],
+    questions: [],
+  };
+  const matched = statement === null ? null : matchStatement(statement, lookup);
+  const epsg = matched?.epsg ?? null;
+  const isLonLat = epsg === null ? units.horizontal === 'degree' : lookup.isLonLat(epsg);
+  if (isLonLat && (gathered.placed === 0 || gathered.couldBeLonLat())) {
+    place.crs = {
+      ...describe(epsg ?? lonLat.epsg, lonLat.name),
+      from: 'file',
+      text: statement?.text ?? null,
+    };
+    place.horizontal = { unit: 'degree', from: 'file' };
+    return place;
+  }
+  if (isLonLat) {
+    const message =
+      'the file says longitude and latitude, but its coordinates are out of their range; they are not read as degrees';
+    place.problems.push(refuseFile('notLonLat', message, statement?.text ?? null));
+  }
+  const fromFile = epsg === null || isLonLat ? null : lookup.find(epsg);
+  if (statement !== null && fromFile === null && !isLonLat) {
+    const why = matched?.reason || `EPSG:${epsg} is not a projected system that is known here`;
+    place.problems.push(
+      refuseFile(
+        'crsNotKnown',
+        `the file's coordinate system is not recognised: ${why}`,
+        statement.text.slice(0, 200),
+      ),
+    );
+  } else if (matched && !matched.sure && fromFile) {
+    const message = `taken for EPSG:${fromFile.code} (${fromFile.name}): ${matched.reason}`;
+    place.problems.push(refuseFile('crsNotSure', message, statement!.text.slice(0, 200)));
+  }
+  place.definition = said.crs ?? fromFile;
+  if (said.crs)
+    place.crs = { ...describe(said.crs.code, said.crs.name), from: 'given', text: statement?.text ?? null };
+  else if (fromFile)
+    place.crs = { ...describe(fromFile.code, fromFile.name), from: 'file', text: statement!.text };
+  else if (statement && !isLonLat)
+    place.crs = { epsg: null, code: null, name: null, from: 'file', text: statement.text };
+  if (said.crs && fromFile && said.crs.code !== fromFile.code) {
+    const message = `the file says EPSG:${fromFile.code} (${fromFile.name}); it is read as EPSG:${said.crs.code} (${said.crs.name}), which was given`;
+    place.problems.push(refuseFile('crsDiffers', message, statement!.text.slice(0, 200)));
+  }
+  if (place.definition === null)
+    place.questions.push(crsQuestion(gathered, matched?.candidates ?? [], lookup));
+  else if (gathered.couldBeLonLat()) place.questions.push(degreesQuestion(gathered, place.definition));
+  return place;
+}
+
+function matchStatement(statement: CrsStatement, lookup: CrsLookup): ReturnType<CrsLookup['match']> {
+  if (statement.epsg !== null) return { epsg: statement.epsg, sure: true, candidates: [], reason: '' };
+  return lookup.match(statement.text);
+}
+
+const describe = (epsg: number, name: string): Pick<CrsUnderstood, 'epsg' | 'code' | 'name'> => ({
+  epsg,
+  code: `EPSG:${epsg}`,
+  name,
+});
+
+/** The unit whose length is this many metres, where it is one of ours. */
+export function unitOfMetres(metresPerUnit: number): LengthUnit | null {
+  const found = Object.entries(metresPer).find(([, metres]) => Math.abs(metres / metresPerUnit - 1) < 1e-9);
+  return found ? (found[0] as LengthUnit) : null;
+}
+
+function setUnit(
+  place: Place,
+  units: UnitStatement,
+  { said, gathered }: { said: Said; gathered: Gathered },
+): void {
+  const { definition } = place;
+  const ofCrs = definition ? unitOfMetres(definition.metresPerUnit) : null;
+  const stated = units.horizontal === 'degree' ? null : units.horizontal;
+  const unit = said.horizontalUnit ?? stated;
+  if (unit === null) {
+    place.horizontal = { unit: ofCrs, from: definition ? 'crs' : 'unknown' };
+    place.metresPerUnit = definition?.metresPerUnit ?? null;
+    if (definition === null) place.questions.push(unitQuestion(gathered));
+    return;
+  }
+  place.horizontal = { unit, from: said.horizontalUnit ? 'given' : 'file' };
+  place.metresPerUnit = metresPer[unit];
+  if (definition === null || said.horizontalUnit !== undefined || ofCrs === unit) {
+    if (definition === null && (unit === 'ft' || unit === 'us-ft') && said.horizontalUnit === undefined) {
+      place.questions.push(footQuestion(gathered, { stated: unit, ofCrs: null }));
+    }
+    return;
+  }
+  if (isFoot(unit) && ofCrs !== null && isFoot(ofCrs)) {
+    place.questions.push(footQuestion(gathered, { stated: unit, ofCrs }));
+    return;
+  }
+  const message = `the file counts in ${unitWords[unit]}, EPSG:${definition.code} in ${definition.unitName}; coordinates are read in ${unitWords[unit]}`;
+  place.problems.push(refuseFile('unitDiffers', message, unit));
+}
+
+const isFoot = (unit: LengthUnit): boolean => unit === 'ft' || unit === 'us-ft';
+
+export const unitWords: Readonly<Record<LengthUnit, string>> = {
+  m: 'metres',
+  mm: 'millimetres',
+  cm: 'centimetres',
+  in: 'inches',
+  ft: 'international feet',
+  'us-ft': 'US survey feet',
+};
+
+/** How far the farthest coordinate moves when one foot is taken for the other. */
+function footShift({ farthest }: Gathered): string {
+  const feet = farthest * (metresPer['us-ft'] / metresPer.ft - 1);
+  return `${feet.toFixed(3)} ft (${(feet * metresPer.ft).toFixed(4)} m)`;
+}
+
+function footQuestion(
+  gathered: Gathered,
+  { stated, ofCrs }: { stated: LengthUnit; ofCrs: LengthUnit | null },
+): Question {
+  const about = ofCrs && ofCrs !== stated ? `, but its coordinate system counts in ${unitWords[ofCrs]}` : '';
+  return {
+    code: 'whichFoot',
+    about: 'horizontal',
+    text: `The file says ${unitWords[stated]}${about}. The other foot moves its farthest coordinate by ${footShift(gathered)}. Which is it?`,
+    choices: (['ft', 'us-ft'] as const).map((id) => ({
+      id,
+      text: unitWords[id],
+      example: { factor: metresPer[id], farthestM: gathered.farthest * metresPer[id] },
+    })),
+    likely: stated,
+  };
+}
+
+function unitQuestion(gathered: Gathered): Question {
+  return {
+    code: 'horizontalUnit',
+    about: 'horizontal',
+    text: `Nothing says in which unit positions are. The two feet differ by ${footShift(gathered)} at the farthest coordinate.`,
+    choices: (['m', 'ft', 'us-ft'] as const).map((id) => ({
+      id,
+      text: unitWords[id],
+      example: { factor: metresPer[id], farthestM: gathered.farthest * metresPer[id] },
+    })),
+    likely: null,
+  };
+}
+
+function crsQuestion(gathered: Gathered, candidates: readonly number[], lookup: CrsLookup): Question {
+  const choices: Choice[] = [];
+  for (const epsg of candidates.slice(0, 5)) {
+    const definition = lookup.find(epsg);
+    if (definition) choices.push(systemChoice(gathered, definition));
+  }
+  if (gathered.couldBeLonLat()) {
+    choices.push({ id: `EPSG:${lonLat.epsg}`, text: 'longitude and latitude (WGS 84)' });
+  }
+  choices.push(
+    { id: 'project', text: "the project's system" },
+    { id: 'other', text: 'another system, by EPSG code or name' },
+  );
+  return {
+    code: 'crs',
+    about: null,
+    text: 'The file does not say which coordinate system its positions are in. Which is it?',
+    choices,
+    likely: null,
+  };
+}
+
+function systemChoice(gathered: Gathered, crs: CrsDefinition, swapped = false): Choice {
+  const landing = land(gathered, crs, { swapped, metresPerUnit: crs.metresPerUnit });
+  return { id: `EPSG:${crs.code}`, text: crs.name, lands: landing.middle, inside: mostly(landing) };
+}
+
+function degreesQuestion(gathered: Gathered, crs: CrsDefinition): Question {
+  const [first] = gathered.spread;
+  return {
+    code: 'lonLatInGrid',
+    about: null,
+    text: `Every coordinate could be longitude and latitude, yet the system is ${crs.name}, in ${crs.unitName}. Which are they?`,
+    choices: [
+      {
+        id: 'degrees',
+        text: 'longitude and latitude in degrees',
+        lands: first ? { lon: first[0], lat: first[1] } : null,
+      },
+      systemChoice(gathered, crs),
+    ],
+    likely: `EPSG:${crs.code}`,
+  };
+}
+
+/** What tells a swap or a wrong zone: the area of use, and the project's own where that is known. */
+function judgeLanding(place: Place, definition: CrsDefinition, input: PlaceInput): void {
+  const { gathered, said, axesInDoubt, lookup } = input;
+  const area = said.projectArea ?? definition.area;
+  const metresPerUnit = place.metresPerUnit ?? definition.metresPerUnit;
+  const asRead = land(gathered, definition, { swapped: false, metresPerUnit }, area);
+  const swapped = land(gathered, definition, { swapped: true, metresPerUnit }, area);
+  const onlySwapped = !mostly(asRead) && mostly(swapped);
+  const where = said.projectArea
+    ? "the project's area"
+    : `the area of use of EPSG:${definition.code} (${definition.name})`;
+  if (onlySwapped && said.axes === undefined) {
+    place.swapped = true;
+    const message = `as read, northing and easting land outside ${where}; exchanged they land inside it. They are shown exchanged; nothing is stored until this is answered`;
+    place.problems.push(refuseFile('axesSwapped', message));
+  } else if (!mostly(asRead) && !(said.axes === 'swapped' && mostly(swapped))) {
+    const message = `${Math.round((1 - asRead.inside) * 100)} % of the positions land outside ${where}: another zone, another unit, or local coordinates`;
+    place.problems.push(refuseFile('outsideArea', message));
+    const zones = zoneQuestion(gathered, { definition, said, lookup });
+    if (zones) place.questions.push(zones);
+  }
+  if (said.axes === undefined && (axesInDoubt || onlySwapped))
+    place.questions.push(axisQuestion(place, input));
+}
+
+function zoneQuestion(
+  gathered: Gathered,
+  { definition, said, lookup }: { definition: CrsDefinition; said: Said; lookup: CrsLookup },
+): Question | null {
+  const choices = lookup
+    .zones(definition)
+    .map((crs) => {
+      const landing = land(
+        gathered,
+        crs,
+        { swapped: false, metresPerUnit: crs.metresPerUnit },
+        said.projectArea ?? crs.area,
+      );
+      return { id: `EPSG:${crs.code}`, text: crs.name, lands: landing.middle, inside: mostly(landing) };
+    })
+    .filter(({ inside }) => inside)
+    .slice(0, 8);
+  if (choices.length === 0) return null;
+  return {
+    code: 'zone',
+    about: null,
+    text: `The positions do not lie in ${definition.name}. In these systems they would land inside the area of use.`,
+    choices,
+    likely: null,
+  };
+}
+
+function axisQuestion(place: Place, { gathered, said }: PlaceInput): Question {
+  const { definition } = place;
+  const [first] = gathered.spread;
+  const choice = (id: 'asRead' | 'swapped'): Choice => {
+    const isSwapped = id === 'swapped';
+    const [easting, northing] = isSwapped ? [first?.[1], first?.[0]] : [first?.[0], first?.[1]];
+    const text = isSwapped ? 'the two exchanged' : 'as read';
+    const example = { northing: northing ?? null, easting: easting ?? null };
+    if (definition === null) return { id, text, example };
+    const metresPerUnit = place.metresPerUnit ?? definition.metresPerUnit;
+    const landing = land(
+      gathered,
+      definition,
+      { swapped: isSwapped, metresPerUnit },
+      said.projectArea ?? definition.area,
+    );
+    return { id, text, lands: landing.middle, inside: mostly(landing), example };
+  };
+  return {
+    code: 'axisOrder',
+    about: 'northing, easting',
+    text: 'Nothing in the file settles which coordinate is the northing. Which reading is right?',
+    choices: [choice('asRead'), choice('swapped')],
+    likely: place.swapped ? 'swapped' : 'asRead',
+  };
+}

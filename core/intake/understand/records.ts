@@ -1,0 +1,104 @@
+import { type NumberStyle, readNumber } from '../delimited/number.ts';
+import type { RawFeature, RawGeometry } from '../types.ts';
+import type { SampleValue } from '../understanding.ts';
+import { type MappedColumn, structureMeanings } from './meanings.ts';
+
+/** A record of a register as it is understood, in the file's own units; null where it is blank. */
+export interface StructureRecord {
+  row: number;
+  /** Text as written. */
+  id: string | null;
+  /** East and north, or longitude and latitude; null where there is none. */
+  x: number | null;
+  y: number | null;
+  /** Third ordinate of the geometry. */
+  z: number | null;
+  /** Numbers of the columns that have them, by meaning. */
+  numbers: Partial<Record<string, number | null>>;
+  texts: Partial<Record<string, string | null>>;
+  /** First value that is not what its column holds. */
+  fault: { column: string; value: string } | null;
+}
+
+const pointStyle: NumberStyle = { mark: 46, thousands: false };
+
+/** Turns records into what their columns mean. Numbers are read as the file writes them. */
+export class RecordReader {
+  readonly #columns: readonly MappedColumn[];
+  readonly #style: NumberStyle;
+  readonly #isText: boolean;
+
+  /** `style` of a text file; formats with typed values have none, and their text stays text. */
+  constructor(columns: readonly MappedColumn[], style?: NumberStyle) {
+    this.#columns = columns;
+    this.#isText = style !== undefined;
+    this.#style = style ?? pointStyle;
+  }
+
+  number(value: RawFeature['values'][number]): number {
+    if (typeof value === 'number') return value;
+    if (typeof value !== 'string') return Number.NaN;
+    const text = value.trim();
+    return readNumber(text, 0, text.length, this.#style);
+  }
+
+  read({ row, geometry, values }: RawFeature): StructureRecord {
+    const record: StructureRecord = {
+      row,
+      id: null,
+      x: null,
+      y: null,
+      z: null,
+      numbers: {},
+      texts: {},
+      fault: null,
+    };
+    for (const { index, meaning, name } of this.#columns) {
+      if (meaning === null) continue;
+      const value = values[index] ?? null;
+      const kind = structureMeanings[meaning];
+      if (kind === 'text' || kind === 'flag') {
+        const text = value === null ? null : String(value).trim();
+        if (meaning === 'id') record.id = text === '' ? null : text;
+        else record.texts[meaning] = text === '' ? null : text;
+        continue;
+      }
+      const isBlank = value === null || (typeof value === 'string' && value.trim() === '');
+      const number = isBlank ? null : this.number(value);
+      if (number !== null && Number.isNaN(number)) record.fault ??= { column: name, value: String(value) };
+      record.numbers[meaning] = number;
+    }
+    setPlace(record, geometry);
+    return record;
+  }
+
+  /** Values as they stand in the file, numbers as numbers unless the column is text. */
+  raw(values: RawFeature['values']): { [name: string]: SampleValue } {
+    return Object.fromEntries(
+      this.#columns.map(({ name, index, meaning }) => {
+        const value = values[index] ?? null;
+        const staysText = !this.#isText || (meaning !== null && structureMeanings[meaning] === 'text');
+        const number =
+          staysText || typeof value !== 'string' || /^[+-]?0\d|e/i.test(value)
+            ? Number.NaN
+            : this.number(value);
+        return [name, Number.isNaN(number) ? value : number];
+      }),
+    );
+  }
+}
+
+/** Geometry wins over columns. 0,0 is what programs write for no place. */
+function setPlace(record: StructureRecord, geometry: RawGeometry | null): void {
+  const { numbers } = record;
+  const [x, y] =
+    geometry?.type === 'point'
+      ? geometry.position
+      : numbers.easting != null || numbers.northing != null
+        ? [numbers.easting ?? null, numbers.northing ?? null]
+        : [numbers.lon ?? null, numbers.lat ?? null];
+  if (geometry?.type === 'point') record.z = geometry.position[2];
+  if (x === null || y === null || Number.isNaN(x) || Number.isNaN(y) || (x === 0 && y === 0)) return;
+  record.x = x;
+  record.y = y;
+}

@@ -1,0 +1,139 @@
+import { type CheckShot, toProblem } from '../../survey/checks/types.ts';
+import { checkShots } from '../../survey/checks.ts';
+import type { LengthUnit } from '../../units/length.ts';
+import type { DelimitedFile } from '../delimited.ts';
+import { refuseFile } from '../problemLog.ts';
+import type { CrsStatement, OpenedFile, PointSet, RawShot } from '../types.ts';
+import type { ColumnUnderstood, CrsLookup, Question, Said, Understanding } from '../understanding.ts';
+import { Gathered } from './gathered.ts';
+import { understandPlace } from './place.ts';
+import { understandVertical } from './vertical.ts';
+
+/** More shots than this are counted and bounded, but not checked against their neighbours before they are stored. */
+export const mostChecked = 500_000;
+export const sampleSize = 5;
+
+export async function understandShots(
+  file: OpenedFile,
+  set: PointSet,
+  { said, lookup }: { said: Said; lookup: CrsLookup },
+): Promise<Omit<Understanding, 'parts'>> {
+  const { gathered, sample, checked } = await readAll(set);
+  const layout = 'layout' in file ? (file as DelimitedFile).layout : null;
+  const isLonLat = layout !== null && (layout.at.northing < 0 || layout.at.easting < 0);
+  const statement: CrsStatement | null = isLonLat
+    ? { epsg: 4326, text: 'columns of latitude and longitude', from: 'headings' }
+    : file.crs;
+  const units = { ...file.units };
+  const headingUnit = layout?.columns[layout.at.easting]?.unit ?? null;
+  if (headingUnit !== null) units.horizontal = headingUnit;
+  const axesInDoubt = layout?.axesInDoubt ?? false;
+  const place = understandPlace({ statement, units, gathered, axesInDoubt, said, lookup });
+  const elevationUnit = layout?.columns[layout.at.elevation]?.unit ?? null;
+  const vertical = understandVertical({
+    stated: elevationUnit ?? file.units.vertical,
+    statedFrom: elevationUnit ? 'heading' : 'file',
+    metresPerUnit: place.metresPerUnit,
+    gathered,
+    said,
+    consecutive: sample.map((s) => [s.easting, s.northing, s.elevation] as const),
+  });
+  const metresPerUnit = place.metresPerUnit ?? 1;
+  const checkUnits = { metresPerUnit, elevationMetresPerUnit: place.metresPerUnit ?? 1 };
+  const findings = isLonLat ? [] : checkShots(checked, checkUnits);
+  const problems = [...file.problems, ...place.problems, ...findings.map(toProblem)];
+  if (gathered.count > mostChecked) {
+    const message = `only the first ${mostChecked} of ${gathered.count} shots were checked against their neighbours`;
+    problems.push(refuseFile('notAllChecked', message));
+  }
+  const questions = [...markQuestions(file), ...place.questions];
+  if (vertical.question) questions.push(vertical.question);
+  return {
+    format: file.format,
+    kind: 'shots',
+    name: set.name,
+    count: gathered.count,
+    bounds: gathered.bounds(place.swapped),
+    crs: place.crs,
+    units: { horizontal: place.horizontal, vertical: vertical.unit },
+    columns: layout
+      ? columnsOf(layout.columns, place.swapped, { said, horizontal: place.horizontal.unit })
+      : [],
+    sample: sample.map((shot) => sampleOf(shot, place.swapped)),
+    problems,
+    questions,
+  };
+}
+
+async function readAll(
+  set: PointSet,
+): Promise<{ gathered: Gathered; sample: RawShot[]; checked: CheckShot[] }> {
+  const gathered = new Gathered();
+  const sample: RawShot[] = [];
+  const checked: CheckShot[] = [];
+  for await (const batch of set.shots()) {
+    for (const shot of batch) {
+      gathered.count++;
+      gathered.add(shot.easting, shot.northing, shot.elevation);
+      if (sample.length < sampleSize) sample.push(shot);
+      if (checked.length < mostChecked) checked.push(checkShotOf(shot));
+    }
+  }
+  return { gathered, sample, checked };
+}
+
+function checkShotOf({ row, point, easting, northing, elevation, code, fix, epoch }: RawShot): CheckShot {
+  const shot: CheckShot = { row, point, east: easting, north: northing, elevation, code };
+  if (fix !== undefined) shot.fix = fix;
+  if (epoch !== undefined) shot.epoch = epoch;
+  return shot;
+}
+
+function sampleOf({ row, point, northing, easting, elevation, code, sigma }: RawShot, swapped: boolean) {
+  return {
+    row,
+    point,
+    northing: swapped ? easting : northing,
+    easting: swapped ? northing : easting,
+    elevation: Number.isNaN(elevation) ? null : elevation,
+    code,
+    ...(sigma === null ? {} : { sigma }),
+  };
+}
+
+function columnsOf(
+  columns: NonNullable<DelimitedFile['layout']>['columns'],
+  swapped: boolean,
+  { said, horizontal }: { said: Said; horizontal: LengthUnit | 'degree' | null },
+): ColumnUnderstood[] {
+  const exchanged: Readonly<Record<string, string>> = { northing: 'easting', easting: 'northing' };
+  return columns.map(({ heading, meaning, unit }) => {
+    const isAxis = meaning === 'northing' || meaning === 'easting';
+    return {
+      name: heading,
+      meaning: swapped && isAxis ? exchanged[meaning] : meaning,
+      unit: unit ?? (isAxis ? horizontal : null),
+      from: said.axes !== undefined && isAxis ? 'given' : unit ? 'heading' : 'file',
+    };
+  });
+}
+
+/** Numbers such as 12,345 alone could be twelve or twelve thousand. */
+export function markQuestions(file: OpenedFile): Question[] {
+  if (!('dialect' in file)) return [];
+  const { dialect } = file as DelimitedFile;
+  if (!dialect.markInDoubt) return [];
+  const isComma = dialect.mark === 44;
+  return [
+    {
+      code: 'decimalMark',
+      about: null,
+      text: 'Every number that shows a mark has three digits after it. Is the comma a decimal mark, or does it separate thousands?',
+      choices: [
+        { id: ',', text: '12,345 is a little more than 12', example: { '12,345': 12.345 } },
+        { id: '.', text: '12,345 is a little more than 12 thousand', example: { '12,345': 12345 } },
+      ],
+      likely: isComma ? ',' : '.',
+    },
+  ];
+}
