@@ -8,6 +8,7 @@ import { findCrs } from '../crs/epsg.ts';
 import { sourcesOf } from '../intake/files.ts';
 import { crsLookup } from '../intake/lookup.ts';
 import { openFiles } from '../intake/readers.ts';
+import { Workplace } from '../intake/workplace.ts';
 import { Refusal } from './refusal.ts';
 
 const usage = 'usage: npm run -s inspect -- FILE [--crs EPSG:n]';
@@ -17,12 +18,17 @@ const mostLines = 5;
 export async function inspectFile(argv: string[]): Promise<Understanding> {
   const { path, crs } = readArguments(argv);
   const said: Said = crs === undefined ? {} : { crs: systemOf(crs) };
-  const file = await openFiles(await sources(path));
-  if ('code' in file) throw refusal(path, [file]);
-  const understanding = await understand(file, said, crsLookup);
-  if ('code' in understanding) throw refusal(path, [understanding, ...file.problems]);
-  if (understanding.count === 0) throw refusal(path, understanding.problems);
-  return understanding;
+  const workplace = await Workplace.make();
+  try {
+    const file = await openFiles(await sources(path), workplace);
+    if ('code' in file) throw refusal(path, [file]);
+    const understanding = await understand(file, said, crsLookup);
+    if ('code' in understanding) throw refusal(path, [understanding, ...file.problems]);
+    if (understanding.count === 0) throw refusal(path, understanding.problems);
+    return understanding;
+  } finally {
+    await workplace.remove();
+  }
 }
 
 function readArguments(argv: string[]): { path: string; crs: string | undefined } {

@@ -28,7 +28,7 @@ export class ValueCounts {
 
   /** Mostly zeros among values that are else above zero: a size or a year of 0 is one that nobody knew. */
   zeroMeansUnknown(): string | null {
-    if (this.count < 10 || this.#negative > 0 || this.#others === 0 || this.#zeros < this.count / 2)
+    if (this.count < 10 || this.#negative > 0 || this.#byValue.size < 4 || this.#zeros < this.count / 2)
       return null;
     return `0 in ${this.#zeros} of ${this.count} rows most likely stands for unknown; it is not taken as a size of 0`;
   }

@@ -1,7 +1,7 @@
 import { type LengthUnit, metresPer } from '../../units/length.ts';
 import type { Choice, Question, Said, UnitUnderstood } from '../understanding.ts';
 import type { Gathered } from './gathered.ts';
-import { unitWords } from './place.ts';
+import { unitWords } from './placeQuestions.ts';
 
 export interface Vertical {
   unit: UnitUnderstood;
