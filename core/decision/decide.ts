@@ -24,16 +24,22 @@ export interface Decision {
 
 const reason = (code: string, values: Reason['values'] = {}): Reason => ({ code, values });
 
+/** Rows A1 to A3: what the state of the structure decides, however well its surface is known. */
+export function decideByCondition({ condition }: Cover): Decision | null {
+  if (condition.located === false) return { status: 'review', reasons: [reason('notLocated')] };
+  if (condition.chimneyUnsound) return { status: 'rebuild', reasons: [reason('chimneyUnsound')] };
+  if (condition.frameUnsound) return { status: 'review', reasons: [reason('frameUnsound')] };
+  return null;
+}
+
 /**
  * The decision table's rows from A1 on, for a cover whose finished grade is good enough to decide on.
  * First match wins; rows that only add something follow in the reasons.
  */
 export function decide(facts: Facts): Decision {
   const { cover, tolerance, rim, best } = facts;
-  const { condition } = cover;
-  if (condition.located === false) return { status: 'review', reasons: [reason('notLocated')] };
-  if (condition.chimneyUnsound) return { status: 'rebuild', reasons: [reason('chimneyUnsound')] };
-  if (condition.frameUnsound) return { status: 'review', reasons: [reason('frameUnsound')] };
+  const byCondition = decideByCondition(cover);
+  if (byCondition) return byCondition;
   if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
   const inTolerance = rim !== null && Math.abs(rim.centre) <= tolerance;
   if (inTolerance && rim.worst !== null && rim.worst <= tolerance)

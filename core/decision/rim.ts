@@ -38,8 +38,7 @@ export function rimAgainstGrade(
     y: s.north - place.north,
     z: s.elevation - level,
   }));
-  const spread = Math.max(0, ...points.map((p) => Math.hypot(p.x - points[0].x, p.y - points[0].y)));
-  const plane = spread > place.rimRadius ? fitPlane(points) : null;
+  const plane = showsTilt(points, place.rimRadius) ? fitPlane(points) : null;
   if (plane) {
     const tilt = Math.hypot(plane.east - a, plane.north - b) * place.rimRadius;
     return { centre: plane.intercept, worst: Math.abs(plane.intercept) + tilt, shots: points.length };
@@ -49,4 +48,17 @@ export function rimAgainstGrade(
     return { centre: errors.reduce((s, e) => s + e, 0) / errors.length, worst: null, shots: points.length };
   }
   return rimElevation === null ? null : { centre: rimElevation - level, worst: null, shots: 0 };
+}
+
+/**
+ * Do the shots stand so that they show the rim's tilt both ways? The widest triangle among them has to be a third of
+ * the largest that fits into the rim, 3 sqrt(3) / 4 r^2: two shots on one spot and a third across say nothing sideways.
+ */
+function showsTilt(points: readonly { x: number; y: number }[], radius: number): boolean {
+  let widest = 0;
+  for (const a of points)
+    for (const b of points)
+      for (const c of points)
+        widest = Math.max(widest, ((b.x - a.x) * (c.y - a.y) - (c.x - a.x) * (b.y - a.y)) / 2);
+  return widest > (Math.sqrt(3) / 4) * radius * radius;
 }

@@ -44,7 +44,7 @@ const sentences: Record<string, Say> = {
       ? `No shot on the surface within ${t.far('limit')}; the nearest is ${t.far('nearest')} away.`
       : `No shot on the surface within ${t.far('limit')}.`,
   tooFewShots: (_, t) =>
-    `Only ${t.text('count')} shots on this side of the road; a plane that checks itself takes ${t.text('limit')}.`,
+    `Only ${t.text('count')} ${t.number('count') === 1 ? 'shot' : 'shots'} near it on its own side of any crown or gutter; a plane that checks itself takes ${t.text('limit')}.`,
   collinear: (_, t) => `The ${t.text('count')} shots near it lie on one line and make no surface.`,
   outsideHull: (_, t) => `The shots do not surround it: it lies ${t.far('distance')} outside them.`,
   noDesign: (_, t) => `The design surface gives no answer here: ${t.text('detail')}.`,

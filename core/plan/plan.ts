@@ -1,4 +1,4 @@
-import { decide } from '../decision/decide.ts';
+import { decide, decideByCondition } from '../decision/decide.ts';
 import { decideForMill } from '../decision/mill.ts';
 import { type RimAgainstGrade, rimAgainstGrade } from '../decision/rim.ts';
 import { netBuildup, type StackTarget } from '../stack/rigid.ts';
@@ -9,7 +9,7 @@ import { estimateSigma } from '../surface/sigma.ts';
 import { layOutSurvey, type Survey } from '../surface/survey.ts';
 import type { FinishedGrade, NoGrade, Shot } from '../surface/types.ts';
 import type { Policy } from './policy.ts';
-import type { Allowance, Cover, CoverPlan, Reason, Treatment } from './types.ts';
+import type { Allowance, Cover, CoverPlan, PlanningStatus, Reason, Treatment } from './types.ts';
 
 /** What the covers of one project have in common. */
 export interface PlanContext {
@@ -74,15 +74,11 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     allowance: survey.allowance ? 'notMet' : 'off',
     runnerUp: null,
   };
-  const slope = Math.hypot(...finished.gradient);
-  if (slope > policy.maxGradient)
-    return { ...plan, status: 'review', reasons: [reason('steep', { slope, limit: policy.maxGradient })] };
-  if (allowance > policy.tolerance) {
-    const reasons = [
-      reason('surveyTooWeak', { allowance, tolerance: policy.tolerance }),
-      ...notes(finished, survey),
-    ];
-    return { ...plan, reasons };
+  const weak = tooWeak(finished, policy);
+  if (weak) {
+    const first = decideByCondition(cover);
+    const status = first?.status ?? weak.status;
+    return { ...plan, status, reasons: [...(first?.reasons ?? []), weak.reason, ...notes(finished, survey)] };
   }
   const { best, runnerUp } = solver.solve(target, policy.objective);
   const facts = {
@@ -93,7 +89,7 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     netBuildup: netBuildup(target),
     rim,
     best,
-    overLine: finished.method === 'compromise',
+    overLine: linesUnder(finished, cover),
   };
   const { status, reasons } = decide(facts);
   const milled = forMill(cover, treatment, solver);
@@ -125,6 +121,24 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
       allowance: judge(runnerUp),
     },
   };
+}
+
+/** Row B4: a line under the rim, whether its far side could be reckoned with or not. A design says so by its method. */
+const linesUnder = ({ method, breakLine }: FinishedGrade, { rimRadius }: Cover): boolean =>
+  method === 'compromise' || (method !== 'design' && breakLine !== null && breakLine.distance < rimRadius);
+
+/** Row A6, and a surface too steep to be believed: nothing is cut from it. */
+function tooWeak(
+  { gradient, sigmaRim }: FinishedGrade,
+  { maxGradient, tolerance }: Policy,
+): { status: PlanningStatus; reason: Reason } | null {
+  const slope = Math.hypot(...gradient);
+  if (slope > maxGradient)
+    return { status: 'review', reason: reason('steep', { slope, limit: maxGradient }) };
+  const allowance = 2 * sigmaRim;
+  if (allowance > tolerance)
+    return { status: 'remeasure', reason: reason('surveyTooWeak', { allowance, tolerance }) };
+  return null;
 }
 
 function unsurveyed(cover: Cover, why: NoGrade, allowance: boolean): CoverPlan {
