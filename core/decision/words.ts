@@ -38,6 +38,30 @@ const limitWords: Record<string, string> = {
   sizes: 'no sum of ring sizes comes nearer',
 };
 
+const sourceWords: Record<string, string> = {
+  automatic: 'no shots on the finished surface, no design surface, and no survey with a treatment',
+  survey: 'no shots on the finished surface',
+  design: 'no design surface',
+  treatment: 'no survey of the existing or milled surface or of a lift',
+};
+
+function sayTreatment(t: Tools): string {
+  const zone = t.text('zone') === '' ? '' : ` in zone "${t.text('zone')}"`;
+  const count = t.number('lifts');
+  const work = [
+    t.number('mill') > 0 ? `less ${t.small('mill')} milled` : '',
+    count > 0 ? `plus ${t.small('laid')} in ${count} ${count === 1 ? 'lift' : 'lifts'}` : '',
+  ].filter(Boolean);
+  const spread =
+    count === 0
+      ? ''
+      : t.number('liftSigma') > 0
+        ? ` A lift is taken to be good to ±${t.small('liftSigma')}.`
+        : ' That the lifts come out as thick as planned is not counted in its allowance.';
+  const done = work.length > 0 ? work.join(', ') : 'with nothing left to do';
+  return `Finished surface: ${t.text('surface')} (${t.text('stage')})${zone}, ${done}.${spread}`;
+}
+
 const sentences: Record<string, Say> = {
   noShots: (v, t) =>
     'nearest' in v
@@ -48,6 +72,21 @@ const sentences: Record<string, Say> = {
   collinear: (_, t) => `The ${t.text('count')} shots near it lie on one line and make no surface.`,
   outsideHull: (_, t) => `The shots do not surround it: it lies ${t.far('distance')} outside them.`,
   noDesign: (_, t) => `The design surface gives no answer here: ${t.text('detail')}.`,
+  noSource: (_, t) =>
+    `There is no surface to plan from: ${sourceWords[t.text('wanted')] ?? t.text('wanted')}.`,
+  noTreatment: (_, t) =>
+    `${t.text('surface')} was measured on the ${t.text('stage')} surface, and what is laid on it is not known.`,
+  noSuchLift: (_, t) =>
+    t.number('lift') > 0
+      ? `${t.text('surface')} was measured on lift ${t.text('lift')}, which the treatment here does not have.`
+      : `${t.text('surface')} was measured on a lift of the treatment here, and nobody said which.`,
+  outsideZones: (_, t) =>
+    `Outside every treatment zone (the nearest begins ${t.far('nearest')} away), so what is milled and laid here is not known.`,
+  zonesOverlap: (_, t) => `Treatment zones lie over one another here: ${t.text('names')}.`,
+  zoneEdge: (_, t) =>
+    `The treatment changes under the rim, ${t.small('distance')} from its centre: ${t.text('names')}.`,
+  fromTreatment: (_, t) => sayTreatment(t),
+  setDown: (_, t) => `The rim is set ${t.small('by')} below the surface, as the treatment here asks.`,
   surveyTooWeak: (_, t) =>
     `The survey is good to ±${t.small('allowance')} at the rim, more than the tolerance of ${t.small('tolerance')}. Measure again before a ring is cut.`,
   steep: (_, t) =>

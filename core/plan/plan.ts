@@ -3,11 +3,13 @@ import { decideForMill } from '../decision/mill.ts';
 import { type RimAgainstGrade, rimAgainstGrade } from '../decision/rim.ts';
 import { netBuildup, type StackTarget } from '../stack/rigid.ts';
 import type { Solution, Solver } from '../stack/solve.ts';
+import type { LinePiece } from '../surface/breakLines.ts';
 import { finishedFromShots, isGrade } from '../surface/finished.ts';
 import type { Place } from '../surface/nearShots.ts';
 import { estimateSigma } from '../surface/sigma.ts';
 import { layOutSurvey, type Survey } from '../surface/survey.ts';
 import type { FinishedGrade, NoGrade, Shot } from '../surface/types.ts';
+import { withDrawnLines } from '../surface/uploadedLines.ts';
 import type { Policy } from './policy.ts';
 import type { Allowance, Cover, CoverPlan, PlanningStatus, Reason, Treatment } from './types.ts';
 
@@ -23,16 +25,21 @@ export interface PlanContext {
 
 export const noTreatment: Treatment = { millDepth: 0, millClearance: 0, maxRiser: 0 };
 
-/** Lay out the shots of one surface and settle the sigma of a shot over all of them. Do this once for a project. */
+/**
+ * Lay out the shots of one surface and settle the sigma of a shot over all of them. Do this once for a project.
+ * `lines`: drawn crown and gutter lines, which count beside those joined from coded shots.
+ */
 export function prepareSurvey(
   shots: readonly Shot[],
   covers: readonly Cover[],
-  { policy, name }: { policy: Policy; name: string },
+  { policy, name, lines = [] }: { policy: Policy; name: string; lines?: readonly LinePiece[] },
 ): Survey {
-  return estimateSigma(layOutSurvey(shots, name, policy.shotSigma), covers.map(placeOf), policy);
+  const survey = withDrawnLines(layOutSurvey(shots, name, policy.shotSigma), lines);
+  return estimateSigma(survey, covers.map(placeOf), policy);
 }
 
-const placeOf = ({ east, north, rimRadius, roadBearing }: Cover): Place => ({
+/** The place of a cover's rim, as the surfaces are asked for it. */
+export const placeOf = ({ east, north, rimRadius, roadBearing }: Cover): Place => ({
   east,
   north,
   rimRadius,
@@ -93,12 +100,15 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   };
   const { status, reasons } = decide(facts);
   const milled = forMill(cover, treatment, solver);
+  // The mill comes first: a rim that goes down and up again needs no straightedge as it stands now.
+  const asked = reasons.some(({ code }) => code === 'askStraightedge');
+  const overtaken = milled !== null && (status === 'raise' || status === 'leave' || asked);
   const decided: CoverPlan = {
     ...plan,
-    status: milled && (status === 'raise' || status === 'leave') ? 'lower' : status,
+    status: overtaken ? 'lower' : status,
     reasons: [
       ...(milled ? [milled] : []),
-      ...reasons,
+      ...reasons.filter(({ code }) => !(overtaken && code === 'askStraightedge')),
       ...(status === 'raise' ? forRiser(rim, treatment) : []),
       ...notes(finished, survey),
     ],

@@ -1,6 +1,12 @@
 import type { Objective } from '../stack/types.ts';
 
 /**
+ * Where finished grades come from. `survey`: shots on the finished surface; `design`: design surfaces; `treatment`:
+ * the surface there is, less milling, plus lifts; `automatic`: these three in this order, the first that reaches.
+ */
+export type FinishedFrom = 'automatic' | 'survey' | 'design' | 'treatment';
+
+/**
  * Limits that belong to an agency or a project; these defaults are shown as defaults wherever they are used.
  * Lengths in metres.
  */
@@ -21,6 +27,13 @@ export interface Policy {
   shotSigma: number | null;
   /** Steepest finished surface that is believed, rise over run. */
   maxGradient: number;
+  finishedFrom: FinishedFrom;
+  /** Longest side of a triangle that is believed; a longer one bridges a gap between what was designed or measured. */
+  longestSide: number;
+  /** Standard deviation of the compacted thickness of one lift; 0 counts the survey alone. */
+  liftSigma: number;
+  /** A centre line farther away than this gives no road bearing. */
+  centreLineLimit: number;
 }
 
 export const defaultPolicy: Policy = {
@@ -31,4 +44,8 @@ export const defaultPolicy: Policy = {
   sameplace: 0.02,
   shotSigma: null,
   maxGradient: 0.25,
+  finishedFrom: 'automatic',
+  longestSide: 200,
+  liftSigma: 0,
+  centreLineLimit: 40,
 };

@@ -1,5 +1,6 @@
 import type { PlacedRing, Residual, SolvedStack } from '../stack/types.ts';
 import type { FinishedGrade, Gradient } from '../surface/types.ts';
+import type { StageElevation, StageOfWork } from '../treatment/types.ts';
 
 /** What planning can say of a cover. The field's own states follow in shared/status.ts. */
 export type PlanningStatus = 'unsurveyed' | 'remeasure' | 'review' | 'rebuild' | 'lower' | 'raise' | 'leave';
@@ -58,6 +59,15 @@ export interface RunnerUp extends SolvedStack {
 /** `met`: worst rim error + 2 sigma is within the tolerance. `off`: no survey allowance was asked for. */
 export type Allowance = 'met' | 'notMet' | 'off';
 
+/** The surface that a finished grade came from. */
+export interface PlanSource extends StageOfWork {
+  from: 'survey' | 'design' | 'treatment';
+  /** Ids of the project's surfaces; several where they were fitted together. */
+  surfaces: string[];
+  /** Id of the treatment zone that the cover is in; null for none. */
+  zone: string | null;
+}
+
 /** The outcome for one cover; what the plan command prints and a plan row stores. Lengths in metres. */
 export interface CoverPlan {
   status: PlanningStatus;
@@ -71,4 +81,8 @@ export interface CoverPlan {
   residual: Residual | null;
   allowance: Allowance;
   runnerUp: RunnerUp | null;
+  /** Absent in a plan without a project and where there is no finished grade. */
+  source?: PlanSource;
+  /** The surface over the cover's centre at each stage of the work, lowest first; absent where it is not known. */
+  stageElevations?: StageElevation[];
 }

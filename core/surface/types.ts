@@ -76,4 +76,9 @@ export type NoGrade =
   | { reason: 'tooFewShots'; count: number; limit: number }
   | { reason: 'collinear'; count: number }
   | { reason: 'outsideHull'; distance: number; limit: number }
-  | { reason: 'noDesign'; detail: string };
+  | { reason: 'noDesign'; detail: string }
+  | { reason: 'noSource'; wanted: string }
+  | { reason: 'noTreatment'; surface: string; stage: string }
+  | { reason: 'noSuchLift'; surface: string; lift: number }
+  | { reason: 'outsideZones'; nearest: number }
+  | { reason: 'zonesOverlap'; names: string };
