@@ -74,9 +74,10 @@ export class AlignmentSection implements Section {
     return name === 'PntList2D' || name === 'PntList3D' ? 'text' : 'open';
   }
 
-  close(name: string, text: string, row: number): void {
+  close(name: string, given: string | null, row: number): void {
     const course = this.#course;
     if (course === null) return;
+    const text = given ?? '';
     if (placeNames.has(name)) this.#place(course, name as keyof Course['places'], text, row);
     else if (name === 'PntList2D' || name === 'PntList3D') this.#between(course, name, text, row);
     else if (name === course.kind) {

@@ -87,8 +87,7 @@ export class LandXmlDocument implements XmlHandler {
       this.#section = null;
       section.end();
     } else if (this.#section) {
-      // Lists of ids and numbers are asked for; elements that were not have no text.
-      this.#section.section.close(localName(name), text ?? '', row);
+      this.#section.section.close(localName(name), text, row);
     } else if (this.#point && localName(name) === 'CgPoint') {
       this.#points.add(this.#point.attributes, text ?? '', this.#point.row);
       this.#point = null;

@@ -7,7 +7,8 @@ export type Wanted = 'text' | 'skip' | 'open';
 /** Takes the elements inside one element of a LandXML file. Names come without their prefix. */
 export interface Section {
   open(name: string, attributes: XmlAttributes, row: number): Wanted;
-  close(name: string, text: string, row: number): void;
+  /** `text` is null for an element whose text was not wanted. */
+  close(name: string, text: string | null, row: number): void;
   end(): void;
 }
 

@@ -65,7 +65,7 @@ export class Structures {
         return 'open';
       },
       close: (name, text, innerRow) => {
-        if (name === 'Center') place = this.#centre(text, reference, innerRow);
+        if (name === 'Center') place = this.#centre(text ?? '', reference, innerRow);
       },
       end: () => this.#add(attributes, row, { network, found, place }),
     };

@@ -71,12 +71,13 @@ export class SurfaceSection implements Section {
     return 'open';
   }
 
-  close(name: string, text: string, row: number): void {
-    if (name === 'P') this.#point(text, row);
+  close(name: string, text: string | null, row: number): void {
+    if (text === null) {
+      if (Object.hasOwn(listRoles, name)) this.#list = null;
+    } else if (name === 'P') this.#point(text, row);
     else if (name === 'F') this.#face(text, row);
     else if (name === 'PntList3D') this.#placeList(text, 3, row);
-    else if (name === 'PntList2D') this.#placeList(text, 2, row);
-    else if (Object.hasOwn(listRoles, name)) this.#list = null;
+    else this.#placeList(text, 2, row);
   }
 
   end(): void {
@@ -155,8 +156,7 @@ export class SurfaceSection implements Section {
   }
 
   #placeList(text: string, size: 2 | 3, row: number): void {
-    const list = this.#list;
-    if (!list) return;
+    const list = this.#list!;
     const [numbers, bad] = this.#read(text);
     if (bad !== null || numbers.length % size !== 0) {
       const message = `${list.role} "${list.name}": ${size} numbers a place are wanted; left out`;
