@@ -6,12 +6,16 @@ import type { ByteSource } from './types.ts';
 import { readZipDirectory, type ZipEntry } from './zipDirectory.ts';
 
 export interface ZipOptions {
+  /** Bytes of all files together that are held in memory; default 64 MB. */
+  memoryBytes?: number;
   /** Keeps the bytes of a large entry where they can be read at will, e.g. in a temporary file. */
   keep?: (name: string, size: number, chunks: AsyncIterable<Uint8Array>) => Promise<ByteSource>;
 }
 
-/** Bytes of all entries held in memory; larger ones go to `keep` or are expanded anew at each reading. */
+/** Files beyond this go to `keep` or are expanded anew at each reading. */
 const mostInMemory = 64 << 20;
+/** A file this large is opened however well it was compressed. */
+const harmlessBytes = 8 << 20;
 const mostExpanded = 2 ** 31;
 /** Coordinates and padded tables shrink to a twentieth or less; beyond this an archive is a trap. */
 const mostRatio = 100;
@@ -46,7 +50,7 @@ export async function openZip(source: ByteSource, options: ZipOptions = {}): Pro
   const files: ByteSource[] = [];
   let inMemory = 0;
   for (const entry of used) {
-    const held = inMemory + entry.expandedBytes <= mostInMemory;
+    const held = inMemory + entry.expandedBytes <= (options.memoryBytes ?? mostInMemory);
     if (held) inMemory += entry.expandedBytes;
     try {
       files.push(await openEntry(source, entry, held, options.keep));
@@ -90,7 +94,7 @@ function refuseEntries(entries: readonly ZipEntry[], archiveBytes: number): Prob
         `compressed by method ${entry.method}, which is not read; pack it as a plain zip`,
       );
     expanded += expandedBytes;
-    const allowance = Math.max(mostInMemory / 8, compressedBytes * mostRatio);
+    const allowance = Math.max(harmlessBytes, compressedBytes * mostRatio);
     if (
       expandedBytes > allowance ||
       expanded > mostExpanded ||
