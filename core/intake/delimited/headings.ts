@@ -40,6 +40,11 @@ const structureWords =
 /** Words that a register has more often than a point file. */
 const registerWords = /(^|_)(owner|street|road|kind|type|material|condition|installed)(_|$)/;
 
+/** Whether a heading is a word that point files or registers use. */
+export function isKnownHeading({ name, meaning }: ReadColumn): boolean {
+  return meaning !== null || structureWords.test(name) || registerWords.test(name);
+}
+
 export interface ReadColumn {
   heading: string;
   name: string;

@@ -1,5 +1,11 @@
 import { type Dialect, splitLine } from './dialect.ts';
-import { hasBareAxes, type ReadColumn, readColumnHeading, type ShotMeaning } from './headings.ts';
+import {
+  hasBareAxes,
+  isKnownHeading,
+  type ReadColumn,
+  readColumnHeading,
+  type ShotMeaning,
+} from './headings.ts';
 import { readNumber } from './number.ts';
 
 /** Where the columns of a point file stand (-1: absent). */
@@ -72,12 +78,12 @@ export function isHeading(rows: readonly string[][], dialect: Dialect): boolean 
   if (first === undefined) return false;
   const isNumber = (field: string): boolean => !Number.isNaN(readNumber(field, 0, field.length, dialect));
   if (first.some(isNumber)) return false;
-  const named = first.filter((field) => readColumnHeading(field).meaning !== null).length;
+  const named = first.filter((field) => isKnownHeading(readColumnHeading(field))).length;
   if (named >= 2) return true;
   const above = first.filter(
     (field, index) => field !== '' && others.some((row) => isNumber(row[index] ?? '')),
   );
-  return above.length >= 2 || (others.length === 0 && first.length >= 2 && named > 0);
+  return above.length >= 2 || (named > 0 && first.length >= 2 && (above.length > 0 || others.length === 0));
 }
 
 /**
@@ -88,7 +94,8 @@ export function guessOrder(lines: readonly string[], dialect: Dialect): ShotMean
   const rows = lines.slice(0, 60).map((line) => splitLine(line, dialect.delimiter));
   const share = (index: number, is: (field: string) => boolean): number =>
     rows.filter((row) => is(row[index] ?? '')).length / rows.length;
-  const isNumber = (field: string): boolean => !Number.isNaN(readNumber(field, 0, field.length, dialect));
+  // Looser than reading: a number with the wrong mark still shows which column it stands in.
+  const isNumber = (field: string): boolean => /^[+\-−]?[\d.,'’\s]*\d[\d.,'’\s]*(e[+-]?\d+)?$/i.test(field);
   // A blank counts as the number that is missing there.
   const numeric = (index: number): boolean =>
     share(index, (field) => isNumber(field) || field === '') > 0.5 && share(index, isNumber) > 0.3;

@@ -17,7 +17,7 @@ export async function understandStructures(
 ): Promise<Omit<Understanding, 'parts'>> {
   const columns = mapColumns(layer, said);
   const style = 'dialect' in file ? (file as DelimitedFile).dialect : undefined;
-  const pass = new LayerPass(new RecordReader(columns, style), columns);
+  const pass = new LayerPass(new RecordReader(columns, style), columns, layer.geometry !== 'none');
   for await (const batch of layer.features()) for (const feature of batch) pass.add(feature);
   const byMeaning = (meaning: string) => columns.find((column) => column.meaning === meaning);
   const isLonLat = layer.geometry === 'none' && byMeaning('lat') && !byMeaning('northing');

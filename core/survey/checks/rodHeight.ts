@@ -45,18 +45,59 @@ export function findRodHeights(
   );
   const least = limits.least / units.elevationMetresPerUnit;
   const off = new Uint8Array(road.length);
+  const levels = scales
+    .filter((scale) => scale * 3 <= road.length)
+    .map(
+      (scale) =>
+        new Level(road, { tree, scale, off, count: limits.neighbours }, { least, spreads: limits.spreads }),
+    );
   const runs: Run[] = [];
-  for (const scale of scales) {
-    if (scale * 3 > road.length) break;
-    const residuals = road.map((_, i) => residual(road, i, { tree, scale, off, count: limits.neighbours }));
-    const spread = 1.4826 * median(residuals.map(Math.abs).filter((r) => !Number.isNaN(r)));
-    const found = runsOf(residuals, { limit: Math.max(least, limits.spreads * spread), longest: scale, off });
-    for (const run of found) {
+  for (let round = 0; round < mostRounds; round++) {
+    const candidates = levels.flatMap((level) => level.runs());
+    if (candidates.length === 0) break;
+    // What is off makes its neighbours look off the other way: the worst goes first, and they are looked at again.
+    candidates.sort((a, b) => weight(b) - weight(a) || a.from - b.from);
+    const touched = new Set<number>();
+    for (const run of candidates) {
+      const near = shotsNear(road, tree, run);
+      if (near.some((i) => touched.has(i))) continue;
+      for (const i of near) touched.add(i);
       runs.push(run);
       off.fill(1, run.from, run.to + 1);
     }
+    for (const level of levels) level.lookAgain(touched);
   }
-  return runs.sort((a, b) => a.from - b.from).map((run) => describe(road, run, limits));
+  return joined(runs, { least }).map((run) => describe(road, run, limits));
+}
+
+const mostRounds = 40;
+const weight = ({ from, to, jump }: Run): number => Math.abs(jump) * (to - from + 1);
+
+/** Shots whose neighbourhood a run may be part of, the run's own among them. */
+function shotsNear(road: readonly CheckShot[], tree: NearestPlaces, { from, to }: Run): number[] {
+  const near = new Set<number>();
+  for (let i = from; i <= to; i++) {
+    for (const j of tree.nearest(road[i].east, road[i].north, 60, () => true)) near.add(j);
+  }
+  return [...near];
+}
+
+/** Runs found in parts, one after the other and by one amount, as one. */
+function joined(runs: readonly Run[], { least }: { least: number }): Run[] {
+  const all: Run[] = [];
+  for (const run of [...runs].sort((a, b) => a.from - b.from)) {
+    const last = all.at(-1);
+    if (
+      last &&
+      last.to + 1 === run.from &&
+      Math.abs(last.jump - run.jump) < Math.max(least, 0.15 * Math.abs(run.jump))
+    ) {
+      const [a, b] = [last.to - last.from + 1, run.to - run.from + 1];
+      last.jump = (a * last.jump + b * run.jump) / (a + b);
+      last.to = run.to;
+    } else all.push({ ...run });
+  }
+  return all;
 }
 
 interface Search {
@@ -66,6 +107,45 @@ interface Search {
   /** Shots already found to be off. */
   off: Uint8Array;
   count: number;
+}
+
+/** Shots before and after one, in the file, that its own curve of the road is told from. */
+const around = 20;
+
+/** Residuals of all shots, with neighbours within `scale` places in the file left out. */
+class Level {
+  readonly #road: readonly CheckShot[];
+  readonly #search: Search;
+  readonly #residuals: Float64Array;
+  /** A vertical curve lifts all residuals along it alike: they are taken from the median of those round them. */
+  readonly #lift: Float64Array;
+  readonly #limit: number;
+
+  constructor(
+    road: readonly CheckShot[],
+    search: Search,
+    { least, spreads }: { least: number; spreads: number },
+  ) {
+    this.#road = road;
+    this.#search = search;
+    const raw = Float64Array.from(road, (_, i) => residual(road, i, search));
+    this.#lift = Float64Array.from(raw, (_, i) => {
+      const some = raw.slice(Math.max(0, i - around), i + around + 1).filter((r) => !Number.isNaN(r));
+      return some.length === 0 ? 0 : median([...some]);
+    });
+    this.#residuals = raw.map((r, i) => r - this.#lift[i]);
+    const sizes = [...this.#residuals].filter((r) => !Number.isNaN(r)).map(Math.abs);
+    this.#limit = Math.max(least, spreads * 1.4826 * (sizes.length === 0 ? 0 : median(sizes)));
+  }
+
+  lookAgain(touched: Iterable<number>): void {
+    for (const i of touched) this.#residuals[i] = residual(this.#road, i, this.#search) - this.#lift[i];
+  }
+
+  runs(): Run[] {
+    const { off, scale } = this.#search;
+    return runsOf(this.#residuals, { limit: this.#limit, longest: scale, off });
+  }
 }
 
 /** Pairs of neighbours whose directions from a shot differ by less than this from opposite ones lie on a line with it. */
@@ -108,7 +188,7 @@ function residual(road: readonly CheckShot[], i: number, { tree, scale, off, cou
 
 /** Maximal runs of like residuals past the limit; longer ones than the scale are left for a larger scale. */
 function runsOf(
-  residuals: readonly number[],
+  residuals: Float64Array,
   { limit, longest, off }: { limit: number; longest: number; off: Uint8Array },
 ): Run[] {
   const runs: Run[] = [];
@@ -122,7 +202,7 @@ function runsOf(
       Math.abs(residuals[i] - residuals[from]) < Math.max(limit / 2, 0.15 * Math.abs(residuals[from]));
     while (isLike(to + 1)) to++;
     if (to - from + 1 <= longest) {
-      const jump = median(residuals.slice(from, to + 1) as number[]);
+      const jump = median([...residuals.subarray(from, to + 1)]);
       runs.push({ from, to, jump });
     }
     from = to;
