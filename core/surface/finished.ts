@@ -2,6 +2,7 @@ import type { Policy } from '../plan/policy.ts';
 import { planeOverBend } from './bend.ts';
 import type { LinePiece } from './breakLines.ts';
 import { decidePlane } from './decidePlane.ts';
+import { leastBend } from './foundLine.ts';
 import { gatherShots, nearbyPieces, nearestLine, type Place } from './nearShots.ts';
 import type { Survey } from './survey.ts';
 import type { BreakLine, FinishedGrade, NoGrade } from './types.ts';
@@ -15,11 +16,17 @@ export const isGrade = (answer: FinishedGrade | NoGrade): answer is FinishedGrad
  * Shots within the policy's limit come first; where they do not surround the place, farther ones up to its reach.
  */
 export function finishedFromShots(survey: Survey, place: Place, policy: Policy): FinishedGrade | NoGrade {
-  const pieces = nearbyPieces(survey, place);
-  const line = nearestLine(pieces, place);
+  let pieces = nearbyPieces(survey, place);
+  let line = nearestLine(pieces, place);
   if (line && line.distance < place.rimRadius) {
     const over = overCodedLine(survey, place, { line, pieces, policy });
-    if (over) return over;
+    if (over && Math.abs(over.bend) >= leastBend) return over.grade;
+    // Across a superelevated road a coded centre line is no crown: both sides are one plane.
+    if (over) {
+      const { kind } = line;
+      pieces = pieces.filter((p) => p.kind !== kind);
+      line = nearestLine(pieces, place);
+    }
   }
   let answer: FinishedGrade | NoGrade;
   let reach = policy.shotLimit;
@@ -39,12 +46,15 @@ export function finishedFromShots(survey: Survey, place: Place, policy: Policy):
   return answer;
 }
 
-/** The best plane over a coded line under the rim: a plane for each side, then the least misfit to both. */
+/**
+ * The best plane over a coded line under the rim: a plane for each side, then the least misfit to both. `bend` is the
+ * change of gradient across the line. Null where one side has no plane of its own.
+ */
 function overCodedLine(
   survey: Survey,
   place: Place,
   near: { line: BreakLine & { piece: LinePiece }; pieces: LinePiece[]; policy: Policy },
-): FinishedGrade | null {
+): { grade: FinishedGrade; bend: number } | null {
   const { line, pieces, policy } = near;
   const { piece } = line;
   const length = Math.hypot(piece.e2 - piece.e1, piece.n2 - piece.n1);
@@ -85,5 +95,5 @@ function overCodedLine(
   const theirs = side(index.filter((i) => past(i) >= -0.03));
   if (!mine || !theirs) return null;
   const bend = (theirs.gradient[0] - mine.gradient[0]) * ux + (theirs.gradient[1] - mine.gradient[1]) * uy;
-  return planeOverBend(mine, { ux, uy, distance, bend }, place.rimRadius);
+  return { grade: planeOverBend(mine, { ux, uy, distance, bend }, place.rimRadius), bend };
 }

@@ -24,7 +24,7 @@ const fewestBeyond = 3;
 /** What a line must save in cost: it brings a place, a direction and a bend of its own. */
 export const lineCost = 12;
 /** A change of gradient below this is within what a street bends anyway. */
-const leastBend = 0.004;
+export const leastBend = 0.004;
 
 const bounded = (t: number) => Math.min(t * t, outlier * outlier);
 

@@ -62,8 +62,8 @@ function taperings({ rings, indexPositions, maxRings }: RingCatalogue, target: S
   return all.filter((t) => t.length <= maxRings);
 }
 
-/** Every legal stack, each composed exactly. A flat ring under the tapered ones lifts the whole along the seat's normal. */
-function* everyStack(catalogue: RingCatalogue, target: StackTarget): Generator<Tried> {
+/** Every legal stack whose worst rim error is at most `cap`, each composed exactly. A flat ring under the tapered ones lifts the whole along the seat's normal. */
+export function* everyStack(catalogue: RingCatalogue, target: StackTarget, cap = Infinity): Generator<Tried> {
   const { joint, maxRings, maxChimney } = catalogue;
   const flats = catalogue.rings.filter((r) => r.thick === r.thin);
   const sets = multisets(flats, maxRings).map((set) => ({
@@ -80,6 +80,7 @@ function* everyStack(catalogue: RingCatalogue, target: StackTarget): Generator<T
       errorAt(target, pose, Math.PI / 2, target.rimRadius) - centre,
       errorAt(target, pose, 0, target.rimRadius) - centre,
     );
+    if (sway > cap) continue;
     const mean = tapers.reduce((h, r) => h + (r.thin + r.thick) / 2, 0);
     const price = tapers.reduce((c, r) => c + (catalogue.rings.find((x) => x.id === r.id)?.cost ?? 0), 0);
     for (const { set, height, cost } of sets) {
@@ -90,7 +91,7 @@ function* everyStack(catalogue: RingCatalogue, target: StackTarget): Generator<T
       const own =
         tapers.length === 0 ? joint.base : joint.base + joint.top + (tapers.length - 1) * joint.between;
       const worst = Math.abs(centre + lift * (height + joints - own)) + sway;
-      yield { count, cost: cost + price, worst, rings: [...set, ...tapers] };
+      if (worst <= cap) yield { count, cost: cost + price, worst, rings: [...set, ...tapers] };
     }
   }
 }

@@ -225,6 +225,16 @@ describe('crown and gutter lines', () => {
     expect(grade.breakLine).toBeNull();
   });
 
+  test('a coded centre line under the rim of a superelevated road is no crown', () => {
+    const tilted = plane(0.04, 0.01);
+    const line = [-20, -10, 0, 10, 20].map((n) =>
+      shot(0.1, n, tilted(0.1, n), { role: 'crown', code: 'CL' }),
+    );
+    const grade = finishedAt(withNoise([...line, ...ringOfShots(tilted, { count: 12 })], 0.001, 6));
+    expect(grade).toMatchObject({ method: 'plane', breakLine: null, misfit: 0 });
+    expect(Math.abs(grade.gradient[0] - 0.04)).toBeLessThan(0.002);
+  });
+
   test('a line far from every shot used is no part of the answer’s method, whether shots are left out or not', () => {
     const line = [-20, -10, 0, 10, 20].map((n) => shot(14, n, 99, { role: 'crown' }));
     const shots = withNoise(ringOfShots(surface), 0.002, 5);
