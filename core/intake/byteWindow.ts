@@ -1,7 +1,7 @@
 import type { ByteSource } from './types.ts';
 
 /** Bytes asked of a source at a time. */
-const windowSize = 1 << 20;
+const windowSize = 1 << 18;
 
 /**
  * Reads a source at rising offsets through one window, so that records of any size cost one pass over the file.
