@@ -73,6 +73,8 @@ export interface Understanding {
   /** Shots, structures, visible faces, lines or grid cells. */
   count: number;
   bounds: Bounds | null;
+  /** Where the middle of the data lies in the likeliest reading, degrees; null where nothing says. */
+  lands: { lon: number; lat: number } | null;
   crs: CrsUnderstood | null;
   units: { horizontal: UnitUnderstood; vertical: UnitUnderstood };
   columns: ColumnUnderstood[];

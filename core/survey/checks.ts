@@ -1,4 +1,5 @@
 import { findNoElevations } from './checks/noElevation.ts';
+import { findOneLine } from './checks/oneLine.ts';
 import { findRodHeights, mostSearched } from './checks/rodHeight.ts';
 import { differingPlaces } from './checks/samePlace.ts';
 import type { CheckShot, CheckUnits, Finding } from './checks/types.ts';
@@ -14,6 +15,7 @@ export function checkShots(shots: readonly CheckShot[], units: CheckUnits): Find
   const used = setAside.size === 0 ? shots : shots.filter(({ row }) => !setAside.has(row));
   const findings = [
     ...none,
+    ...findOneLine(used),
     ...differingPlaces(used, units),
     ...findRodHeights(used, units),
     ...findFloatShots(used),

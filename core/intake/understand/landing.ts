@@ -33,15 +33,21 @@ export function land(
     places.push([lon, lat]);
   }
   const inside = places.filter(([lon, lat]) => insideArea({ ...crs, area: wide }, lon, lat)).length;
+  return {
+    inside: places.length === 0 ? 0 : inside / places.length,
+    middle: middleOf(places),
+  };
+}
+
+/** Median of the places in both axes, to a tenth of a metre; null where most are no places on the Earth. */
+export function middleOf(places: readonly (readonly number[])[]): Landing['middle'] {
   const finite = places.filter(([lon, lat]) => Math.abs(lon) <= 180 && Math.abs(lat) <= 90);
+  if (finite.length === 0 || finite.length <= places.length / 2) return null;
   const middle = (axis: 0 | 1): number => {
     const sorted = finite.map((place) => place[axis]).sort((a, b) => a - b);
     return Number(sorted[sorted.length >> 1].toFixed(6));
   };
-  return {
-    inside: places.length === 0 ? 0 : inside / places.length,
-    middle: finite.length > places.length / 2 ? { lon: middle(0), lat: middle(1) } : null,
-  };
+  return { lon: middle(0), lat: middle(1) };
 }
 
 function widened({ west, south, east, north }: CrsDefinition['area']): CrsDefinition['area'] {

@@ -5,7 +5,7 @@ import { refuseFile } from '../problemLog.ts';
 import type { CrsStatement, UnitStatement } from '../types.ts';
 import type { CrsLookup, CrsUnderstood, Question, Said, UnitUnderstood } from '../understanding.ts';
 import type { Gathered } from './gathered.ts';
-import { land, mostly } from './landing.ts';
+import { land, middleOf, mostly } from './landing.ts';
 import {
   axisQuestion,
   crsQuestion,
@@ -27,6 +27,8 @@ export interface Place {
   /** Metres in one unit; null where it is not known. */
   metresPerUnit: number | null;
   swapped: boolean;
+  /** Middle of the positions in this reading. */
+  lands: { lon: number; lat: number } | null;
   problems: Problem[];
   questions: Question[];
 }
@@ -48,6 +50,7 @@ export function understandPlace(input: PlaceInput): Place {
   const { definition } = place;
   if (place.horizontal.unit === 'degree') {
     place.swapped = said.axes === 'swapped';
+    place.lands = middleOf(gathered.spread.map(([x, y]) => (place.swapped ? [y, x] : [x, y])));
     return place;
   }
   setUnit(place, units, { said, gathered });
@@ -64,6 +67,7 @@ function findSystem({ statement, units, gathered, said, lookup }: PlaceInput): P
     horizontal: { unit: null, from: 'unknown' },
     metresPerUnit: null,
     swapped: false,
+    lands: null,
     problems: [],
     questions: [],
   };
@@ -184,6 +188,8 @@ function judgeLanding(place: Place, definition: CrsDefinition, input: PlaceInput
     const zones = zoneQuestion(gathered, { definition, said, lookup });
     if (zones) place.questions.push(zones);
   }
+  const isSwapped = said.axes === undefined ? place.swapped : said.axes === 'swapped';
+  place.lands = (isSwapped ? swapped : asRead).middle;
   if (said.axes === undefined && (axesInDoubt || onlySwapped))
     place.questions.push(axisQuestion(place, input));
 }

@@ -54,6 +54,7 @@ export async function understandShots(
     name: set.name,
     count: gathered.count,
     bounds: gathered.bounds(place.swapped),
+    lands: place.lands,
     crs: place.crs,
     units: { horizontal: place.horizontal, vertical: vertical.unit },
     columns: layout

@@ -52,6 +52,7 @@ export async function understandStructures(
     name: layer.name,
     count: pass.count,
     bounds: boundsOf(pass, place.swapped),
+    lands: place.lands,
     crs: place.crs,
     units: { horizontal: place.horizontal, vertical: vertical.unit },
     columns: columns.map((column) =>

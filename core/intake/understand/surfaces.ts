@@ -44,6 +44,7 @@ function describe(file: OpenedFile, part: Described, { said, lookup }: Asked): P
     format: file.format,
     ...rest,
     bounds: gathered.bounds(place.swapped),
+    lands: place.lands,
     crs: place.crs,
     units: { horizontal: place.horizontal, vertical: vertical.unit },
     columns: [],

@@ -111,7 +111,7 @@ describe('shots', () => {
 
   it('A8 A9 sets sentinels and false zeros aside by their neighbourhood', async () => {
     const rows = (...z: string[]) =>
-      z.map((v, i) => `${i + 1},${560000 + i},${1430000 + (i % 3)},${v},CL`).join('\n');
+      z.map((v, i) => `${i + 1},${560000 + (i % 3)},${1430000 + i * i},${v},CL`).join('\n');
     const holes = await understood(rows('100.00', '100.10', '100.20', '0.000', '-999'), inCarolina);
     expect(holes.problems.filter(({ code }) => ['sentinel', 'falseZero'].includes(code))).toMatchObject([
       { code: 'sentinel', row: 5 },
@@ -123,10 +123,10 @@ describe('shots', () => {
   });
 
   it('A13 names two shots at one place', async () => {
-    const result = await understood('1,5,5,10.20,CL\n2,5,5,10.22,CL\n3,0,0,10.2,CL\n');
+    const result = await understood('1,5,5,10.20,CL\n2,5,5,10.22,CL\n3,0,0,10.2,CL\n4,9,0,10.2,CL\n');
     expect(result.problems).toMatchObject([{ code: 'samePlace', row: 1 }]);
     expect(result.problems[0].message).toContain('2 shots at 5,5 differ by 0.02');
-    const conflict = await understood('1,5,5,10.20,CL\n2,5,5,15.20,CL\n3,0,0,10.2,CL\n');
+    const conflict = await understood('1,5,5,10.20,CL\n2,5,5,15.20,CL\n3,0,0,10.2,CL\n4,9,0,10.2,CL\n');
     expect(conflict.problems).toMatchObject([{ code: 'samePlaceConflict' }]);
   });
 

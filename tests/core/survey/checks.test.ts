@@ -6,6 +6,7 @@ import {
   type RimShot,
 } from '#core/survey/checks/againstRegister.ts';
 import { findNoElevations } from '#core/survey/checks/noElevation.ts';
+import { findOneLine } from '#core/survey/checks/oneLine.ts';
 import { findRodHeights } from '#core/survey/checks/rodHeight.ts';
 import { differingPlaces, findSamePlaces } from '#core/survey/checks/samePlace.ts';
 import type { CheckShot } from '#core/survey/checks/types.ts';
@@ -105,6 +106,21 @@ describe('elevations that stand for none', () => {
       ...[100, 100.1, 100.2, 0, -999].map((z, i) => [round[i][0] + 1e6, round[i][1] + 5e6, z]),
     );
     expect(findNoElevations(far, metres).flatMap(({ points }) => points)).toEqual(['104', '103']);
+  });
+});
+
+describe('A12 shots on one line', () => {
+  it('do not make a surface, and that is said at once', () => {
+    expect(findOneLine(shots([0, 0, 1], [5, 0, 1], [10, 0, 1]))[0].message).toBe(
+      'these points do not make a surface',
+    );
+    expect(
+      findOneLine(Array.from({ length: 200_000 }, (_, i) => shot(i, [3 * i + 1e6, 7 * i + 5e6, 1]))),
+    ).toHaveLength(1);
+    expect(findOneLine(shots([4, 4, 1], [4, 4, 1], [4, 4, 2]))).toHaveLength(1);
+  });
+  it('are a surface as soon as one stands 40 off a line of 2000', () => {
+    expect(findOneLine(shots([0, 0, 1], [1000, 0, 1], [2000, 40, 2]))).toEqual([]);
   });
 });
 
