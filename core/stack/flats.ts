@@ -25,10 +25,10 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
   const rows: { height: number; count: number; cost: number; pieces: number[] }[] = [];
   const pieces = rings.map(() => 0);
   const room = catalogue.maxChimney + 1e-9;
+  let found: (height: number, count: number, cost: number) => void;
   const walk = (kind: number, height: number, count: number, cost: number): void => {
     if (kind === rings.length) {
-      if (rows.length === mostStacks) throw new RangeError(`more than ${mostStacks} stacks of flat rings`);
-      rows.push({ height, count, cost, pieces: [...pieces] });
+      found(height, count, cost);
       return;
     }
     const ring = rings[kind];
@@ -40,6 +40,15 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
       walk(kind + 1, taller, count + k, cost + k * (ring.cost ?? 0));
     }
     pieces[kind] = 0;
+  };
+  // Counted before any is kept, so that a hopeless catalogue is refused at once.
+  let met = 0;
+  found = () => {
+    if (++met > mostStacks) throw new RangeError(`more than ${mostStacks} stacks of flat rings`);
+  };
+  walk(0, 0, 0, 0);
+  found = (height, count, cost) => {
+    rows.push({ height, count, cost, pieces: [...pieces] });
   };
   walk(0, 0, 0, 0);
   // At one height the fewest rings come first, then the fewest kinds: easier to lay out on the truck.

@@ -3,7 +3,8 @@ import { makeProjection } from '#core/crs/crs.ts';
 import { noTreatment, type PlanContext, planCover, prepareSurvey } from '#core/plan/plan.ts';
 import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
 import { sayProblem } from '#core/problem.ts';
-import { makeSolver } from '#core/stack/solve.ts';
+import { makeSolver, type Solver } from '#core/stack/solve.ts';
+import type { RingCatalogue } from '#core/stack/types.ts';
 import { finishedFromDesign } from '#core/surface/design.ts';
 import { metresPer } from '#core/units/length.ts';
 import { findCrs } from '../crs/epsg.ts';
@@ -45,7 +46,7 @@ export async function runPlan(argv: string[]): Promise<Outcome> {
   const context: PlanContext = {
     survey: prepareSurvey(shots, covers, { policy, name: surfaceName(wanted.surface.file) }),
     ...(finishedAt && { finishedAt }),
-    solver: makeSolver(catalogue),
+    solver: solverFor(catalogue, wanted.rings),
     policy,
     treatment: noTreatment,
   };
@@ -56,6 +57,16 @@ export async function runPlan(argv: string[]): Promise<Outcome> {
     said: report.lines,
     complete: report.bad === 0,
   };
+}
+
+/** @throws Refusal for a catalogue of more stacks than can be searched. */
+function solverFor(catalogue: RingCatalogue, path: string): Solver {
+  try {
+    return makeSolver(catalogue);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new Refusal(`${path}: ${error.message}; lower maxRings, maxChimney or maxPerStack`);
+  }
 }
 
 async function loadSurface({ kind, file }: PlanArguments['surface'], metresPerUnit: number, report: Report) {

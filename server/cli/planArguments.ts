@@ -42,8 +42,7 @@ export function readPlanArguments(argv: string[]): PlanArguments {
   if (tolerance !== null && tolerance <= 0)
     throw new Refusal(`--tolerance "${values.tolerance}": must be above 0`);
   const sigma = values['shot-sigma'];
-  // A sigma of nothing needs no unit.
-  const shotSigma = sigma === undefined ? null : Number(sigma) === 0 ? 0 : length(sigma, '--shot-sigma');
+  const shotSigma = sigma === undefined ? null : isNought(sigma) ? 0 : length(sigma, '--shot-sigma');
   if (shotSigma !== null && shotSigma < 0) throw new Refusal(`--shot-sigma "${sigma}": must not be negative`);
   return {
     structures: required(values.structures, '--structures'),
@@ -63,7 +62,7 @@ function parse(argv: string[]) {
   try {
     return parseArgs({ args: argv, options }).values;
   } catch (error) {
-    throw new Refusal((error as Error).message.split('. ')[0], usage);
+    throw new Refusal((error as Error).message.split(/\. |\n/)[0], usage);
   }
 }
 
@@ -71,6 +70,9 @@ function required(value: string | undefined, name: string): string {
   if (value === undefined) throw new Refusal(`${name} is missing`, usage);
   return value;
 }
+
+/** A sigma of nothing needs no unit; a blank one is not nothing. */
+const isNought = (value: string): boolean => value.trim() !== '' && Number(value) === 0;
 
 function length(value: string, option: string): number {
   const metres = parseLength(value, option);
