@@ -44,7 +44,6 @@ export function minimaxPlane(
   let plane: MinimaxPlane | null = null;
   for (let round = 0; round < mostRounds; round++) {
     const inverse = inverted(held.map(({ point, sign }) => column(point, sign)));
-    if (!inverse) break;
     const price = (c: number) => held.reduce((sum, h, r) => sum + h.sign * z[h.point] * inverse[c][r], 0);
     const [level, a, b, height] = [0, 1, 2, 3].map(price);
     const off = (p: number) => z[p] - level - (a * x[p] + b * y[p]) / size;
@@ -57,11 +56,10 @@ export function minimaxPlane(
       if (isOff && (next < 0 || (round < carefulFrom && departure > Math.abs(off(next))))) next = p;
     }
     if (!plane || worst < plane.misfit) plane = { level, east: a / size, north: b / size, misfit: worst };
-    if (next < 0) break;
-    const entering = { point: next, sign: Math.sign(off(next)) };
-    const leaving = leavingRow(inverse, column(entering.point, entering.sign));
+    const sign = next < 0 ? 0 : Math.sign(off(next));
+    const leaving = next < 0 ? -1 : leavingRow(inverse, column(next, sign));
     if (leaving < 0) break;
-    held[leaving] = entering;
+    held[leaving] = { point: next, sign };
   }
   return plane;
 }
@@ -95,13 +93,12 @@ function leavingRow(inverse: readonly number[][], column: readonly number[]): nu
   return leaving;
 }
 
-/** Inverse of the matrix of four rows, by elimination with row exchange; null where it has none. */
-function inverted(rows: readonly (readonly number[])[]): number[][] | null {
+/** Inverse of the matrix of four rows, by elimination with row exchange; not finite where it has none. */
+function inverted(rows: readonly (readonly number[])[]): number[][] {
   const work = rows.map((row, r) => [...row, ...[0, 1, 2, 3].map((c) => (c === r ? 1 : 0))]);
   for (let c = 0; c < 4; c++) {
     let pivot = c;
     for (let r = c + 1; r < 4; r++) if (Math.abs(work[r][c]) > Math.abs(work[pivot][c])) pivot = r;
-    if (Math.abs(work[pivot][c]) < 1e-12) return null;
     [work[c], work[pivot]] = [work[pivot], work[c]];
     const scale = work[c][c];
     for (let k = 0; k < 8; k++) work[c][k] /= scale;

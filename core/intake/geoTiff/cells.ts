@@ -16,7 +16,8 @@ export async function openCells(source: ByteSource): Promise<GeoTIFFImage> {
   useBoundedDecoders();
   const bytesOf = async ({ offset, length }: { offset: number; length: number }) => {
     const bytes = await source.bytes(offset, Math.max(0, Math.min(length, source.size - offset)));
-    return bytes.slice().buffer;
+    // A copy: a source may hand out a part of a larger buffer.
+    return Uint8Array.from(bytes).buffer;
   };
   const file = await GeoTIFF.fromSource({
     fetch: (slices) => Promise.all(slices.map(bytesOf)),
