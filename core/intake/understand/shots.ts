@@ -1,5 +1,4 @@
-import { type CheckShot, toProblem } from '../../survey/checks/types.ts';
-import { checkShots } from '../../survey/checks.ts';
+import { toProblem } from '../../survey/checks/types.ts';
 import type { LengthUnit } from '../../units/length.ts';
 import type { DelimitedFile } from '../delimited.ts';
 import { refuseFile } from '../problemLog.ts';
@@ -7,10 +6,9 @@ import type { CrsStatement, OpenedFile, PointSet, RawShot } from '../types.ts';
 import type { ColumnUnderstood, CrsLookup, Question, Said, Understanding } from '../understanding.ts';
 import { Gathered } from './gathered.ts';
 import { understandPlace } from './place.ts';
+import { mostChecked, ShotSet } from './shotSet.ts';
 import { understandVertical } from './vertical.ts';
 
-/** More shots than this are counted and bounded, but not checked against their neighbours before they are stored. */
-export const mostChecked = 500_000;
 export const sampleSize = 5;
 
 export async function understandShots(
@@ -40,10 +38,10 @@ export async function understandShots(
   });
   const metresPerUnit = place.metresPerUnit ?? 1;
   const checkUnits = { metresPerUnit, elevationMetresPerUnit: place.metresPerUnit ?? 1 };
-  const findings = isLonLat ? [] : checkShots(checked, checkUnits);
+  const findings = isLonLat ? [] : checked.findings(checkUnits);
   const problems = [...file.problems, ...place.problems, ...findings.map(toProblem)];
-  if (gathered.count > mostChecked) {
-    const message = `only the first ${mostChecked} of ${gathered.count} shots were checked against their neighbours`;
+  if (checked.later > 0) {
+    const message = `of ${gathered.count} shots the first ${mostChecked} were checked in full, the others only for elevations that stand for "none"`;
     problems.push(refuseFile('notAllChecked', message));
   }
   const questions = [...markQuestions(file), ...place.questions];
@@ -66,28 +64,19 @@ export async function understandShots(
   };
 }
 
-async function readAll(
-  set: PointSet,
-): Promise<{ gathered: Gathered; sample: RawShot[]; checked: CheckShot[] }> {
+async function readAll(set: PointSet): Promise<{ gathered: Gathered; sample: RawShot[]; checked: ShotSet }> {
   const gathered = new Gathered();
   const sample: RawShot[] = [];
-  const checked: CheckShot[] = [];
+  const checked = new ShotSet();
   for await (const batch of set.shots()) {
     for (const shot of batch) {
       gathered.count++;
       gathered.add(shot.easting, shot.northing, shot.elevation);
       if (sample.length < sampleSize) sample.push(shot);
-      if (checked.length < mostChecked) checked.push(checkShotOf(shot));
+      checked.add(shot);
     }
   }
   return { gathered, sample, checked };
-}
-
-function checkShotOf({ row, point, easting, northing, elevation, code, fix, epoch }: RawShot): CheckShot {
-  const shot: CheckShot = { row, point, east: easting, north: northing, elevation, code };
-  if (fix !== undefined) shot.fix = fix;
-  if (epoch !== undefined) shot.epoch = epoch;
-  return shot;
 }
 
 function sampleOf({ row, point, northing, easting, elevation, code, sigma }: RawShot, swapped: boolean) {

@@ -9,6 +9,9 @@ const marks: ReadonlySet<number> = new Set([
 /** No place on land is so high or low, in feet or metres. */
 const beyondEarth = 40_000;
 
+/** Whether an elevation may stand for "none", before its neighbours are asked. */
+export const couldBeNone = (z: number): boolean => marks.has(z) || Math.abs(z) > beyondEarth;
+
 export interface NoElevationLimits {
   /** Neighbours that a suspect is held against. */
   neighbours: number;
@@ -32,9 +35,8 @@ export function findNoElevations(
   units: CheckUnits,
   limits = noElevationLimits,
 ): Finding[] {
-  const isSuspect = (z: number): boolean => marks.has(z) || Math.abs(z) > beyondEarth;
   const withValue = shots.filter(({ elevation }) => !Number.isNaN(elevation));
-  const suspects = withValue.filter(({ elevation }) => isSuspect(elevation));
+  const suspects = withValue.filter(({ elevation }) => couldBeNone(elevation));
   const findings: Finding[] = [];
   const blank = shots.filter(({ elevation }) => Number.isNaN(elevation));
   if (blank.length > 0) findings.push(say(blank, 'noElevation', 'a blank elevation is missing, not 0'));
@@ -48,7 +50,7 @@ export function findNoElevations(
     Float64Array.from(withValue, (s) => s.east),
     Float64Array.from(withValue, (s) => s.north),
   );
-  const far = suspects.filter((shot) => isFar(shot, { withValue, tree, isSuspect, units, limits }));
+  const far = suspects.filter((shot) => isFar(shot, { withValue, tree, units, limits }));
   for (const code of ['sentinel', 'falseZero'] as const) {
     const some = far.filter(({ elevation }) => (elevation === 0) === (code === 'falseZero'));
     const rule = `far from its ${limits.neighbours} nearest shots: more than ${limits.spreads} spreads, ${limits.least} m and a slope of ${limits.slope} away, so it stands for "none"`;
@@ -60,15 +62,14 @@ export function findNoElevations(
 interface Around {
   withValue: readonly CheckShot[];
   tree: NearestPlaces;
-  isSuspect: (z: number) => boolean;
   units: CheckUnits;
   limits: NoElevationLimits;
 }
 
-function isFar(shot: CheckShot, { withValue, tree, isSuspect, units, limits }: Around): boolean {
+function isFar(shot: CheckShot, { withValue, tree, units, limits }: Around): boolean {
   if (Math.abs(shot.elevation) > beyondEarth) return true;
   const near = tree
-    .nearest(shot.east, shot.north, limits.neighbours, (i) => !isSuspect(withValue[i].elevation))
+    .nearest(shot.east, shot.north, limits.neighbours, (i) => !couldBeNone(withValue[i].elevation))
     .map((i) => withValue[i]);
   if (near.length === 0) return shot.elevation !== 0;
   const middle = median(near.map(({ elevation }) => elevation));

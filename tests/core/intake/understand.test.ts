@@ -122,6 +122,19 @@ describe('shots', () => {
     expect(waterfront.bounds).toMatchObject({ minElevation: -0.31, maxElevation: 0.42 });
   });
 
+  it('finds a false elevation far behind the shots that are checked in full, and says what was not checked', async () => {
+    const line = (i: number, z: string) =>
+      `${i},${560000 + (i % 700)},${1430000 + Math.floor(i / 700)},${z},CL`;
+    const rows = Array.from({ length: 250_000 }, (_, i) => line(i, i === 240_000 ? '-999' : '740.25'));
+    const result = await understood(rows.join('\n'), inCarolina);
+    expect(result.count).toBe(250_000);
+    expect(result.problems).toMatchObject([
+      { code: 'notSearched' },
+      { code: 'sentinel', row: 240_001 },
+      { code: 'notAllChecked' },
+    ]);
+  });
+
   it('A13 names two shots at one place', async () => {
     const result = await understood('1,5,5,10.20,CL\n2,5,5,10.22,CL\n3,0,0,10.2,CL\n4,9,0,10.2,CL\n');
     expect(result.problems).toMatchObject([{ code: 'samePlace', row: 1 }]);
