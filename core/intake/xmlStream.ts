@@ -19,11 +19,13 @@ export interface XmlHandler {
 export interface XmlLimits {
   /** Elements inside one another. */
   deepest: number;
-  /** Characters of one text, tag, comment or section. */
-  longest: number;
+  /** Characters of one element whose text is wanted. */
+  longestText: number;
+  /** Characters of one tag, comment, instruction or text that is not wanted. */
+  longestPart: number;
 }
 
-export const defaultXmlLimits: XmlLimits = { deepest: 100, longest: 16 * 2 ** 20 };
+export const defaultXmlLimits: XmlLimits = { deepest: 100, longestText: 2 ** 24, longestPart: 2 ** 21 };
 
 /**
  * Reads XML as it comes, well-formed or not at all: the first fault ends it and is returned. A document type
@@ -59,6 +61,8 @@ class XmlStream {
   #fault: Problem | null = null;
   /** Texts asked for, from the outermost open element inwards. */
   readonly #texts: (string | null)[] = [];
+  /** Where each open element began, in characters written. */
+  readonly #begins: number[] = [];
   #written = 0;
   /** Characters written when the parser last finished something; what came since is what it holds. */
   #finishedAt = 0;
@@ -84,12 +88,14 @@ class XmlStream {
         this.#stop(fault({ code: 'tooDeep', row: parser.line, message }));
       }
       if (this.#fault) return;
+      this.#begins.push(this.#written);
       this.#texts.push(this.#handler.open(name, attributes as XmlAttributes, parser.line) ? '' : null);
     });
     parser.on('closetag', ({ name }) => {
       finished();
       this.#depth--;
       if (this.#fault) return;
+      this.#begins.pop();
       this.#handler.close(name, this.#texts.pop() ?? null, parser.line);
     });
   }
@@ -97,8 +103,10 @@ class XmlStream {
   write(text: string): Problem | null {
     this.#written += text.length;
     this.#parser.write(text);
-    const held = this.#texts.at(-1)?.length ?? 0;
-    if (Math.max(held, this.#written - this.#finishedAt) > this.#limits.longest) this.#stop(this.#tooLong());
+    const isWanted = (this.#texts.at(-1) ?? null) !== null;
+    const from = isWanted ? this.#begins[this.#begins.length - 1] : this.#finishedAt;
+    const limit = isWanted ? this.#limits.longestText : this.#limits.longestPart;
+    if (this.#written - from > limit) this.#stop(this.#tooLong(limit));
     return this.#fault ?? this.#handler.refused;
   }
 
@@ -123,10 +131,10 @@ class XmlStream {
     return fault({ code: 'notWellFormed', row: this.#parser.line, message: `not well-formed XML: ${said}` });
   }
 
-  #tooLong(): Problem {
+  #tooLong(limit: number): Problem {
     // The parser reports a declaration only when it ends, and this one has no end in sight.
     if (this.#depth === 0 && this.#head.includes('<!DOCTYPE')) return docType();
-    const message = `a text, tag or comment is longer than ${this.#limits.longest / 2 ** 20} million characters`;
+    const message = `a text, tag or comment is longer than ${limit.toLocaleString('en')} characters`;
     return fault({ code: 'tooLong', row: this.#parser.line, message });
   }
 }
