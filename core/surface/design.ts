@@ -1,6 +1,6 @@
 import { minimaxPlane } from './minimax.ts';
 import type { Place } from './nearShots.ts';
-import { type DesignSurface, type FacePlane, facesAt, planeOf } from './triangles.ts';
+import { type DesignSurface, type FacePlane, facesAt, facesNear, hitsAmong } from './triangles.ts';
 import type { BreakLine, FinishedGrade, Gradient, NoGrade } from './types.ts';
 
 export { type DesignSurface, layOutDesign } from './triangles.ts';
@@ -86,7 +86,9 @@ interface UnderRim {
   x: number[];
   y: number[];
   z: number[];
+  /** Faces that the rim touches, and all that come near it. */
   faces: Set<number>;
+  near: FacePlane[];
 }
 
 /**
@@ -104,8 +106,9 @@ export function finishedFromDesign(
   if ('reason' in centre) return centre;
   const under = lookUnderRim(surface, place);
   if ('reason' in under) return under;
-  for (const face of under.faces) {
-    const fault = whyNotPavement(planeOf(surface, face)!, limits);
+  const touched = under.near.filter((plane) => under.faces.has(plane.face));
+  for (const plane of touched) {
+    const fault = whyNotPavement(plane, limits);
     if (fault) return refuse(fault);
   }
   const base = centre.elevation;
@@ -129,7 +132,7 @@ export function finishedFromDesign(
     rejected: [],
     reach: 0,
     nearest: 0,
-    breakLine: nearestBreak(surface, place, [...under.faces]),
+    breakLine: nearestBreak(place, touched),
     unitVariance: 1,
     misfit: flat ? 0 : plane.misfit,
   };
@@ -137,13 +140,14 @@ export function finishedFromDesign(
 
 /** Elevations at the centre, round the rim and at the corners under it, and the faces they come from. */
 function lookUnderRim(surface: DesignSurface, { east, north, rimRadius }: Place): UnderRim | NoGrade {
-  const under: UnderRim = { x: [], y: [], z: [], faces: new Set() };
+  const near = facesNear(surface, east, north, rimRadius);
+  const under: UnderRim = { x: [], y: [], z: [], faces: new Set(), near };
   for (let i = -1; i < clockPositions; i++) {
     const radius = i < 0 ? 0 : rimRadius;
     const angle = (2 * Math.PI * i) / clockPositions;
     const dx = radius * Math.sin(angle);
     const dy = radius * Math.cos(angle);
-    const hits = facesAt(surface, east + dx, north + dy);
+    const hits = hitsAmong(near, east + dx, north + dy);
     if (hits.length === 0) return refuse('the rim reaches past the edge of the surface');
     const over = whyOverlapping(hits.map((h) => h.elevation));
     if (over) return refuse(over);
@@ -160,7 +164,7 @@ function lookUnderRim(surface: DesignSurface, { east, north, rimRadius }: Place)
 function addCorners(
   surface: DesignSurface,
   { east, north, rimRadius }: Omit<Place, 'roadBearing'>,
-  { x, y, z, faces }: UnderRim,
+  { x, y, z, faces, near }: UnderRim,
 ): void {
   const seen = new Set<number>();
   // A set hands out what is added to it on the way.
@@ -173,17 +177,16 @@ function addCorners(
       x.push(dx);
       y.push(dy);
       z.push(surface.elevation[i]);
-      for (const hit of facesAt(surface, surface.east[i], surface.north[i])) faces.add(hit.face);
+      for (const hit of hitsAmong(near, surface.east[i], surface.north[i])) faces.add(hit.face);
     }
   }
 }
 
 /** The nearest side under the rim where two faces of different gradient meet. */
-function nearestBreak(surface: DesignSurface, place: Place, faces: readonly number[]): BreakLine | null {
+function nearestBreak(place: Place, faces: readonly FacePlane[]): BreakLine | null {
   const sides = new Map<string, FacePlane>();
   let best: BreakLine | null = null;
-  for (const face of faces) {
-    const plane = planeOf(surface, face)!;
+  for (const plane of faces) {
     const { e, n } = plane;
     for (let k = 0; k < 3; k++) {
       const m = (k + 1) % 3;

@@ -107,20 +107,43 @@ const onSide = 1e-6;
 
 /** The faces that hold a place, in the order of the file; several on a shared side or corner. */
 export function facesAt(surface: DesignSurface, east: number, north: number): Hit[] {
-  const { cell, starts, list, wide } = surface.index;
-  const bucket = bucketOf(Math.floor(east / cell), Math.floor(north / cell), starts.length - 1);
-  const near = new Set([...list.subarray(starts[bucket], starts[bucket + 1]), ...wide]);
+  return hitsAmong(facesNear(surface, east, north, 0), east, north);
+}
+
+/** Those of the faces that hold a place. */
+export function hitsAmong(faces: readonly FacePlane[], east: number, north: number): Hit[] {
   const hits: Hit[] = [];
-  for (const face of near) {
-    const plane = planeOf(surface, face);
-    if (!plane || !holds(plane, east, north)) continue;
-    const { e, n, z, a, b } = plane;
+  for (const plane of faces) {
+    if (!holds(plane, east, north)) continue;
+    const { face, e, n, z, a, b } = plane;
     hits.push({ face, elevation: z[0] + a * (east - e[0]) + b * (north - n[0]), gradient: [a, b] });
   }
-  return hits.sort((p, q) => p.face - q.face);
+  return hits;
+}
+
+/** Faces with an area whose bounds come within `radius` of a place, in east and in north, in the order of the file. */
+export function facesNear(surface: DesignSurface, east: number, north: number, radius: number): FacePlane[] {
+  const { cell, starts, list, wide } = surface.index;
+  const reach = radius + onSide;
+  const found = new Set(wide);
+  for (let i = Math.floor((east - reach) / cell); i <= Math.floor((east + reach) / cell); i++)
+    for (let j = Math.floor((north - reach) / cell); j <= Math.floor((north + reach) / cell); j++) {
+      const bucket = bucketOf(i, j, starts.length - 1);
+      for (let at = starts[bucket]; at < starts[bucket + 1]; at++) found.add(list[at]);
+    }
+  const near: FacePlane[] = [];
+  for (const face of [...found].sort((p, q) => p - q)) {
+    const { left, right, bottom, top } = spanOf(surface, face);
+    if (left > east + reach || right < east - reach || bottom > north + reach || top < north - reach)
+      continue;
+    const plane = planeOf(surface, face);
+    if (plane) near.push(plane);
+  }
+  return near;
 }
 
 export interface FacePlane {
+  face: number;
   e: number[];
   n: number[];
   z: number[];
@@ -151,7 +174,7 @@ export function planeOf({ east, north, elevation, faces }: Shape, face: number):
   if (area === 0) return null;
   const a = ((z[1] - z[0]) * (n[2] - n[0]) - (z[2] - z[0]) * (n[1] - n[0])) / area;
   const b = ((e[1] - e[0]) * (z[2] - z[0]) - (e[2] - e[0]) * (z[1] - z[0])) / area;
-  return { e, n, z, a, b, area };
+  return { face, e, n, z, a, b, area };
 }
 
 /** Area of all faces in plan, in square metres. */

@@ -4,8 +4,8 @@ export interface BenchCase {
   /** How many of `unit` one call of `work` does. */
   count: number;
   unit: string;
-  work: () => void;
-  plain: { name: string; count: number; work: () => void };
+  work: () => void | Promise<void>;
+  plain: { name: string; count: number; work: () => void | Promise<void> };
   /** What is aimed at, in words. */
   aim?: string;
 }
