@@ -112,17 +112,6 @@ function isBlank(character: number): boolean {
   return character === 32 || character === 9 || character === 0xa0;
 }
 
-/**
- * Delimiter of a file by its first line: the first of semicolon, tab and comma that stands in it at least three times,
- * else the space. A semicolon wins over commas, which are then decimal marks.
- */
-export function guessDelimiter(line: string): number {
-  for (const delimiter of [delimiters.semicolon, delimiters.tab, delimiters.comma]) {
-    if (line.split(String.fromCharCode(delimiter)).length > 3) return delimiter;
-  }
-  return line.includes(',') || !/\S\s+\S+\s+\S/.test(line.trim()) ? delimiters.comma : delimiters.space;
-}
-
 /** Walks the lines of a text, whatever ends them (LF, CRLF, CR, mixed), past a byte order mark. Rows count from 1. */
 export function forEachLine(text: string, visit: (start: number, end: number, row: number) => void): void {
   let start = text.charCodeAt(0) === 0xfeff ? 1 : 0;

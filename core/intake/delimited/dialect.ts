@@ -47,9 +47,9 @@ export function sniffDialect(lines: readonly string[]): Dialect {
     const rows = sample.map((line) => splitLine(line, delimiter));
     const dialect = { delimiter, ...decimalMark(rows, delimiter) };
     const score = fitness(rows, dialect);
-    if (best === null || score > best.score * (1 + 1e-9)) best = { dialect, score };
+    if (score > (best?.score ?? 0) * (1 + 1e-9)) best = { dialect, score };
   }
-  return best!.dialect;
+  return best?.dialect ?? { delimiter: delimiters.comma, mark: point, thousands: false, markInDoubt: false };
 }
 
 /** Numbers a line, with a little for lines split alike; 0 where the delimiter does not occur. */

@@ -62,6 +62,11 @@ export class ShotRows {
     return shot;
   }
 
+  /** What stands in a column of the row last read. */
+  written(column: ShotMeaning): string {
+    return this.#fields.field(this.#layout.at[column]);
+  }
+
   #code(text: string): string {
     const known = this.#codes.get(text);
     if (known !== undefined) return known;

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { delimiters, FieldSplitter, forEachLine, guessDelimiter } from '#core/survey/fields.ts';
+import { sniffDialect } from '#core/intake/delimited/dialect.ts';
+import { delimiters, FieldSplitter, forEachLine } from '#core/survey/fields.ts';
 
 function split(text: string, delimiter: number, restFrom = -1, capacity = 64): string[] {
   const fields = new FieldSplitter(text, capacity);
@@ -53,10 +54,10 @@ test.each([
   ['1;2,5;3,5;4', delimiters.semicolon],
   ['1\t2\t3\t4', delimiters.tab],
   ['1 2 3 4', delimiters.space],
-  ['1,2 3 4', delimiters.comma],
+  ['1,2 3,1 4,0 CL', delimiters.space],
   ['1', delimiters.comma],
 ])('the delimiter of "%s" is character %d', (line, delimiter) => {
-  expect(guessDelimiter(line)).toBe(delimiter);
+  expect(sniffDialect([line]).delimiter).toBe(delimiter);
 });
 
 test('lines are walked with their rows, whatever ends them', () => {
