@@ -17,8 +17,10 @@ import { coverRoutes } from './routes/agencies/projects/covers.ts';
 import { projectEventRoutes } from './routes/agencies/projects/events.ts';
 import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
+import { lineRoutes } from './routes/agencies/projects/lines.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
 import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
+import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.ts';
 import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
 import { structureRoutes } from './routes/agencies/structures.ts';
@@ -40,6 +42,8 @@ const routes = [
   projectRoutes,
   coverRoutes,
   surfaceRoutes,
+  treatmentZoneRoutes,
+  lineRoutes,
   importRoutes,
   planRoutes,
   projectEventRoutes,

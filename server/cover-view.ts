@@ -41,6 +41,12 @@ export function toPlan(outcome: CoverPlan, revision: number): shared.CoverPlan {
     residual: outcome.residual && toResidual(outcome.residual),
     allowance: outcome.allowance,
     runnerUp: outcome.runnerUp && toRunnerUp(outcome.runnerUp),
+    source: outcome.source ?? null,
+    stageElevations: (outcome.stageElevations ?? []).map(({ stage, lift, elevation }) => ({
+      stage,
+      lift,
+      elevationM: elevation,
+    })),
   };
 }
 
@@ -48,10 +54,13 @@ export function toPlan(outcome: CoverPlan, revision: number): shared.CoverPlan {
 export function toNearShot(
   shot: SurfaceShot & { distance: number },
   [lon, lat]: [number, number],
-  finished: FinishedGrade | null,
+  outcome: CoverPlan | null,
 ): NearShot {
-  const rejected = finished?.rejected.some(({ point }) => point === shot.point) ?? false;
-  const used = finished?.points.includes(shot.point) ?? false;
+  const finished = outcome?.finished;
+  // Surveys may name their points alike; a plan of before surfaces were told apart names none.
+  const ofPlan = outcome?.source?.surfaces.includes(shot.surface) ?? true;
+  const rejected = ofPlan && (finished?.rejected.some(({ point }) => point === shot.point) ?? false);
+  const used = ofPlan && (finished?.points.includes(shot.point) ?? false);
   return {
     point: shot.point,
     eastingM: shot.east,

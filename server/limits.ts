@@ -26,6 +26,10 @@ export function limitsInForce({ displayUnit, agency, project, catalogue }: Limit
     samePlaceM: choose('samePlaceM', defaultPolicy.sameplace),
     shotSigmaM: choose('shotSigmaM', defaultPolicy.shotSigma ?? 'survey'),
     maxGradient: choose('maxGradient', defaultPolicy.maxGradient),
+    finishedFrom: choose('finishedFrom', defaultPolicy.finishedFrom),
+    longestSideM: choose('longestSideM', defaultPolicy.longestSide),
+    liftSigmaM: choose('liftSigmaM', defaultPolicy.liftSigma),
+    centreLineLimitM: choose('centreLineLimitM', defaultPolicy.centreLineLimit),
     maxRings: { value: catalogue?.maxRings ?? null, from: fromCatalogue },
     maxChimneyM: { value: catalogue?.maxChimneyM ?? null, from: fromCatalogue },
   };
@@ -43,6 +47,10 @@ export function toPolicy(limits: Limits): Policy {
     sameplace: limits.samePlaceM.value,
     shotSigma: sigma === 'survey' ? null : sigma,
     maxGradient: limits.maxGradient.value,
+    finishedFrom: limits.finishedFrom.value,
+    longestSide: limits.longestSideM.value,
+    liftSigma: limits.liftSigmaM.value,
+    centreLineLimit: limits.centreLineLimitM.value,
   };
 }
 

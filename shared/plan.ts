@@ -1,5 +1,5 @@
 import Type, { type Static } from 'typebox';
-import { exact, nullable, nullableNumber, nullableOneOf, oneOf } from './schema.ts';
+import { exact, nullable, nullableNumber, nullableOneOf, nullableString, oneOf } from './schema.ts';
 
 export const planningStatuses = [
   'unsurveyed',
@@ -57,6 +57,23 @@ export const RunnerUp = exact({
   allowance: oneOf(allowances),
 });
 
+/** The surface that a finished grade came from. */
+export const PlanSource = exact({
+  from: oneOf(['survey', 'design', 'treatment']),
+  /** Ids of the project's surfaces; several where they were fitted together. */
+  surfaces: Type.Array(Type.String()),
+  stage: oneOf(['existing', 'milled', 'lift', 'finished']),
+  lift: nullable(Type.Integer()),
+  zone: nullableString('Id of the treatment zone that the cover is in.'),
+});
+
+/** The surface over the cover's centre at one stage of the work. */
+export const StageElevation = exact({
+  stage: oneOf(['existing', 'milled', 'lift', 'finished']),
+  lift: nullable(Type.Integer()),
+  elevationM: Type.Number(),
+});
+
 /** core's CoverPlan at the edge: metres, degrees. */
 export const CoverPlan = exact({
   revision: Type.Integer({ description: 'Revision of the plan that this cover was last computed in.' }),
@@ -69,6 +86,9 @@ export const CoverPlan = exact({
   residual: nullable(Residual),
   allowance: oneOf(allowances),
   runnerUp: nullable(RunnerUp),
+  source: nullable(PlanSource),
+  /** Lowest first, as far as they are known: what to raise a frame to on the way. */
+  stageElevations: Type.Array(StageElevation),
 });
 
 export const nullableAllowance = nullableOneOf(allowances);

@@ -13,6 +13,12 @@ export const objectives = ['fewest', 'closest', 'cheapest'] as const;
 /** `survey`: the survey's own record, else estimated over the whole survey; 0 turns the allowance off. */
 export const ShotSigma = Type.Union([Type.Number({ minimum: 0 }), Type.Literal('survey')]);
 
+/**
+ * Where finished grades come from: shots on the finished surface, design surfaces, the surface there is with its
+ * treatment, or (`automatic`) these three in this order, the first that reaches a cover.
+ */
+export const finishedFromChoices = ['automatic', 'survey', 'design', 'treatment'] as const;
+
 /** The limits in force for a project, each with where it came from. */
 export const Limits = exact({
   toleranceM: limit(Type.Number()),
@@ -22,6 +28,10 @@ export const Limits = exact({
   samePlaceM: limit(Type.Number()),
   shotSigmaM: limit(ShotSigma),
   maxGradient: limit(Type.Number()),
+  finishedFrom: limit(oneOf(finishedFromChoices)),
+  longestSideM: limit(Type.Number()),
+  liftSigmaM: limit(Type.Number()),
+  centreLineLimitM: limit(Type.Number()),
   maxRings: limit(nullable(Type.Integer())),
   maxChimneyM: limit(nullable(Type.Number())),
 });
@@ -37,6 +47,20 @@ export const PolicyChoice = exact({
   ),
   shotSigmaM: Type.Optional(nullable(ShotSigma)),
   maxGradient: Type.Optional(nullable(positive('Steepest finished surface that is believed.'))),
+  finishedFrom: Type.Optional(nullable(oneOf(finishedFromChoices))),
+  longestSideM: Type.Optional(
+    nullable(positive('Longest side of a triangle that is believed; a longer one bridges a gap.')),
+  ),
+  liftSigmaM: Type.Optional(
+    nullable(
+      Type.Number({
+        minimum: 0,
+        maximum: 0.1,
+        description: 'Deviation of the thickness of one compacted lift; 0 counts the survey alone.',
+      }),
+    ),
+  ),
+  centreLineLimitM: Type.Optional(nullable(positive('A centre line farther away gives no road bearing.'))),
 });
 
 export type Limits = Static<typeof Limits>;

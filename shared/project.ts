@@ -3,17 +3,31 @@ import { lengthUnits } from './agency.ts';
 import { Job } from './job.ts';
 import { Limits, PolicyChoice } from './policy.ts';
 import { EpsgCode, exact, Moment, nullable, oneOf, page, Slug } from './schema.ts';
+import { Lifts, MillDepth, SetDown } from './treatment.ts';
 
 export const elevationUnits = ['m', 'ft', 'us-ft'] as const;
 
-export const Treatment = exact({
-  millDepthM: Type.Number({ minimum: 0, maximum: 0.5 }),
+const work = {
+  millDepthM: MillDepth,
   millClearanceM: Type.Number({ minimum: 0, maximum: 0.5 }),
   maxRiserM: Type.Number({
     minimum: 0,
     maximum: 0.5,
     description: '0: risers in the frame are not allowed.',
   }),
+};
+const liftsUnlessUnknown = Type.Union([Lifts, Type.Null()], {
+  description: 'null: what is laid is not known, so no finished grade is made from an earlier surface.',
+});
+
+/** What is done to the pavement of a project without treatment zones. */
+export const Treatment = exact({ ...work, liftsM: liftsUnlessUnknown, setDownM: nullable(SetDown) });
+
+/** What is left out is not known. */
+export const TreatmentChoice = exact({
+  ...work,
+  liftsM: Type.Optional(liftsUnlessUnknown),
+  setDownM: Type.Optional(nullable(SetDown)),
 });
 
 export const Project = exact({
@@ -51,7 +65,7 @@ export const ProjectCreate = exact({
   elevationUnit: oneOf(elevationUnits),
   displayUnit: oneOf(lengthUnits),
   policy: Type.Optional(PolicyChoice),
-  treatment: Type.Optional(Treatment),
+  treatment: Type.Optional(TreatmentChoice),
   ringCatalogueId: Type.Optional(nullable(Slug)),
 });
 
@@ -59,7 +73,7 @@ export const ProjectPatch = exact({
   name: Type.Optional(Type.String({ minLength: 1, maxLength: 200 })),
   displayUnit: Type.Optional(oneOf(lengthUnits)),
   policy: Type.Optional(PolicyChoice),
-  treatment: Type.Optional(Treatment),
+  treatment: Type.Optional(TreatmentChoice),
   ringCatalogueId: Type.Optional(nullable(Slug)),
 });
 

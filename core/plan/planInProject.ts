@@ -20,12 +20,16 @@ export interface ProjectContext {
   noShots: Survey;
 }
 
+/** Is it known anywhere in the project what is laid on an earlier surface? */
+export const isTreated = ({ zones, everywhere }: ProjectTreatment): boolean =>
+  zones.length > 0 || (everywhere !== null && everywhere.lifts !== null);
+
 /** Order the surfaces of a project by the policy's rule. Do this once for all covers. */
 export function prepareProject(
   sources: readonly Source[],
   { treatment, solver, policy }: Pick<ProjectContext, 'treatment' | 'solver' | 'policy'>,
 ): ProjectContext {
-  const treated = treatment.zones.length > 0 || (treatment.everywhere?.lifts ?? null) !== null;
+  const treated = isTreated(treatment);
   const newest = (a: Source, b: Source) => (a.dated < b.dated ? 1 : a.dated > b.dated ? -1 : 0);
   return {
     ordered: orderSources(sources, policy.finishedFrom, treated),

@@ -24,6 +24,10 @@ export interface Source extends StageOfWork {
   at(place: Place): { answer: FinishedGrade | NoGrade; reaches: boolean };
 }
 
+/** What a surface can be planned from as, by its stage and form. */
+export const kindOf = ({ stage, form }: Pick<Source, 'stage' | 'form'>): PlanSource['from'] =>
+  stage !== 'finished' ? 'treatment' : form === 'shots' ? 'survey' : 'design';
+
 type SourceName = Pick<Source, 'ids' | 'name' | 'stage' | 'lift' | 'dated'>;
 
 export function shotSource(name: SourceName, survey: Survey, policy: Policy): Source {
@@ -72,14 +76,14 @@ export function orderSources(
   finishedFrom: FinishedFrom,
   treated: boolean,
 ): Source[] {
-  const groups = {
-    survey: sources.filter((s) => s.stage === 'finished' && s.form === 'shots'),
-    design: sources.filter((s) => s.stage === 'finished' && s.form === 'faces'),
-    treatment: sources.filter((s) => s.stage !== 'finished'),
-  };
-  if (finishedFrom !== 'automatic') return groups[finishedFrom].sort(newestFirst);
-  const kinds = [groups.survey, groups.design, treated ? groups.treatment : []];
-  return kinds.flatMap((kind) => kind.sort(newestFirst));
+  const kinds = kindsInOrder(finishedFrom, treated);
+  return kinds.flatMap((kind) => sources.filter((s) => kindOf(s) === kind).sort(newestFirst));
+}
+
+/** The kinds of surface that the rule asks, in their order. `treated`: it is known what is laid. */
+export function kindsInOrder(finishedFrom: FinishedFrom, treated: boolean): PlanSource['from'][] {
+  if (finishedFrom !== 'automatic') return [finishedFrom];
+  return treated ? ['survey', 'design', 'treatment'] : ['survey', 'design'];
 }
 
 /** The finished grade at a place and where it comes from. */
@@ -106,7 +110,7 @@ export function chooseFinished(
   }
   let nearest: ChosenGrade | null = null;
   for (const source of ordered) {
-    const from = source.stage !== 'finished' ? 'treatment' : source.form === 'shots' ? 'survey' : 'design';
+    const from = kindOf(source);
     const { answer, reaches } = source.at(place);
     const chosen: ChosenGrade = { finished: answer, source, from, reasons: [] };
     if (!reaches) nearest = nearer(nearest, chosen);

@@ -1,26 +1,36 @@
 import { createHash } from 'node:crypto';
 import { createRequire } from 'node:module';
 import type { Kysely } from 'kysely';
+import { isTreated } from '#core/plan/planInProject.ts';
 import type { Policy } from '#core/plan/policy.ts';
-import type { Cover, Treatment } from '#core/plan/types.ts';
+import type { Cover } from '#core/plan/types.ts';
 import type { RingCatalogue } from '#core/stack/types.ts';
-import type { Shot } from '#core/surface/types.ts';
+import type { LinePiece } from '#core/surface/breakLines.ts';
+import { cutLine } from '#core/surface/uploadedLines.ts';
+import type { ProjectTreatment } from '#core/treatment/zones.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
+import { bearingOf, type CoverBearing, loadBearings } from '../bearings.ts';
 import { toPolicy } from '../limits.ts';
 import { loadCovers, type ProjectCover } from '../store/covers.ts';
+import { loadFaces } from '../store/faces.ts';
+import { listLines } from '../store/lines.ts';
 import { findProjectHead } from '../store/projects.ts';
 import { findRingCatalogue } from '../store/ring-catalogues.ts';
 import { listSurfaces, loadShots } from '../store/surfaces.ts';
 import type { Tables } from '../store/tables.ts';
+import { listZones } from '../store/treatment-zones.ts';
+import { toProjectTreatment } from '../treatment.ts';
+import { faceInput, groupSurveys, type SurfaceInput, surfaceWarnings, useOf } from './surfaces.ts';
 
 /** All that a plan of a project is made from. */
 export interface PlanInputs {
   inputRevision: number;
   covers: Cover[];
-  shots: Shot[];
-  surfaceName: string;
+  surfaces: SurfaceInput[];
+  /** Drawn crown and gutter lines. */
+  breakLines: LinePiece[];
   policy: Policy;
-  treatment: Treatment;
+  treatment: ProjectTreatment;
   catalogue: RingCatalogue | null;
   warnings: string[];
   hash: string;
@@ -37,44 +47,76 @@ export async function loadPlanInputs(
 ): Promise<PlanInputs | null> {
   const project = await findProjectHead(db, agencyId, projectId);
   if (!project) return null;
-  const surfaces = await listSurfaces(db, agencyId, projectId);
-  const finished = surfaces.filter((surface) => surface.stage === 'finished');
-  const names = new Set(finished.map((surface) => surface.id));
-  const all = await loadShots(db, agencyId, projectId);
-  const covers = (await loadCovers(db, { agencyId, projectId })).map(toCover);
+  const key = { agencyId, projectId };
+  const policy = toPolicy(project.limits);
+  const treatment = toProjectTreatment(project, await listZones(db, key));
+  const rule = { finishedFrom: policy.finishedFrom, treated: isTreated(treatment) };
+  const { surfaces, warnings } = await loadSurfaces(db, key, rule);
+  const bearings = await loadBearings(db, key, policy.centreLineLimit);
+  const covers = (await loadCovers(db, key)).map((cover) => toCover(cover, bearings));
   const catalogue = project.ringCatalogueId
     ? await findRingCatalogue(db, agencyId, project.ringCatalogueId)
     : null;
-  const { millDepthM, millClearanceM, maxRiserM } = project.treatment;
   const inputs = {
     inputRevision: project.inputRevision,
     covers,
-    shots: all.filter((shot) => names.has(shot.surface)),
-    surfaceName: finished.map((surface) => surface.name).join(' + '),
-    policy: toPolicy(project.limits),
-    treatment: { millDepth: millDepthM, millClearance: millClearanceM, maxRiser: maxRiserM },
+    surfaces,
+    breakLines: await loadBreakLines(db, key),
+    policy,
+    treatment,
     catalogue: catalogue && toCatalogue(catalogue),
-    warnings: surfaces
-      .filter((surface) => surface.stage !== 'finished' && surface.shotCount > 0)
-      .map(
-        (surface) => `${surface.name} was shot on the ${surface.stage} surface, so no plan is made from it.`,
-      ),
+    warnings,
   };
   return { ...inputs, hash: hashOf(inputs) };
 }
 
-function hashOf({ covers, shots, ...rest }: Omit<PlanInputs, 'hash'>): string {
-  const { policy, treatment, catalogue, surfaceName } = rest;
+async function loadSurfaces(
+  db: Kysely<Tables>,
+  key: { agencyId: string; projectId: string },
+  rule: Parameters<typeof surfaceWarnings>[1],
+): Promise<{ surfaces: SurfaceInput[]; warnings: string[] }> {
+  const listed = await listSurfaces(db, key.agencyId, key.projectId);
+  const idle = new Set(listed.filter((each) => useOf(each, rule) === 'none').map(({ id }) => id));
+  // Shots on rims say where the rims are, whatever surface is planned from.
+  const shots = await loadShots(db, key.agencyId, key.projectId);
+  const surfaces = groupSurveys(
+    listed,
+    shots.filter(({ surface, role }) => role === 'rim' || !idle.has(surface)),
+  );
+  for (const surface of listed) {
+    if (surface.form !== 'faces' || surface.faceCount === 0 || idle.has(surface.id)) continue;
+    surfaces.push(faceInput(surface, await loadFaces(db, { ...key, surfaceId: surface.id })));
+  }
+  return { surfaces, warnings: surfaceWarnings(listed, rule) };
+}
+
+async function loadBreakLines(
+  db: Kysely<Tables>,
+  key: { agencyId: string; projectId: string },
+): Promise<LinePiece[]> {
+  const lines = await listLines(db, key, ['crown', 'gutter']);
+  return lines.flatMap(({ kind, positions }) =>
+    cutLine({ kind: kind as 'crown' | 'gutter', corners: positions.map(([east, north]) => [east, north]) }),
+  );
+}
+
+function hashOf({ covers, surfaces, breakLines, ...rest }: Omit<PlanInputs, 'hash'>): string {
+  const { policy, treatment, catalogue } = rest;
   const hash = createHash('sha256').update(
-    JSON.stringify({ version, policy, treatment, catalogue, surfaceName }),
+    JSON.stringify({ version, policy, treatment, catalogue, breakLines }),
   );
   for (const cover of covers) hash.update(JSON.stringify(cover));
-  for (const shot of shots) hash.update(JSON.stringify(shot));
+  for (const { content, ...surface } of surfaces) {
+    hash.update(JSON.stringify(surface));
+    if (content.form === 'faces') hash.update(content.faces.points).update(content.faces.faces);
+    else for (const shot of content.shots) hash.update(JSON.stringify(shot));
+  }
   return hash.digest('hex');
 }
 
-function toCover({ structure, eastingM, northingM, roadBearingDeg }: ProjectCover): Cover {
-  const bearing = structure.roadBearingDeg ?? roadBearingDeg;
+function toCover(cover: ProjectCover, bearings: CoverBearing): Cover {
+  const { structure, eastingM, northingM } = cover;
+  const bearing = bearingOf(cover, bearings);
   return {
     id: structure.id,
     kind: structure.kind,

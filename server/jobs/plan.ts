@@ -1,7 +1,11 @@
 import { setImmediate as nextTurn } from 'node:timers/promises';
-import { planCover, prepareSurvey } from '#core/plan/plan.ts';
+import { prepareSurvey } from '#core/plan/plan.ts';
+import { planInProject, prepareProject } from '#core/plan/planInProject.ts';
+import { faceSource, type Source, shotSource } from '#core/plan/sources.ts';
 import type { CoverPlan } from '#core/plan/types.ts';
 import { makeSolver } from '#core/stack/solve.ts';
+import { defaultDesignLimits, layOutDesign } from '#core/surface/design.ts';
+import { layOutSurvey } from '#core/surface/survey.ts';
 import type { JobProgress } from '#shared/job.ts';
 import type { Database } from '../store/database.ts';
 import { findJob, finishJob, reportJob, startJob } from '../store/jobs.ts';
@@ -9,6 +13,7 @@ import { notify, notifyProject } from '../store/notices.ts';
 import { findPlanInForce, insertPlan, lockProject, markPlanned } from '../store/plans.ts';
 import { loadPlanInputs, type PlanInputs } from './inputs.ts';
 import type { PlanRequest } from './queue.ts';
+import type { SurfaceInput } from './surfaces.ts';
 
 /** The server is stopping: the job goes back to the queue and is done after the next start. */
 export class JobInterrupted extends Error {}
@@ -81,16 +86,17 @@ async function planProject(database: Database, request: PlanRequest, stopping: A
 async function planAll(
   database: Database,
   request: PlanRequest,
-  { covers, shots, surfaceName, policy, treatment, catalogue }: PlanInputs,
+  inputs: PlanInputs,
   stopping: AbortSignal,
 ): Promise<{ structureId: string; outcome: CoverPlan }[]> {
+  const { covers, policy, treatment, catalogue } = inputs;
   await tellProgress(database, request, { done: 0, total: covers.length });
-  const survey = prepareSurvey(shots, covers, { policy, name: surfaceName });
-  const context = { survey, solver: makeSolver(catalogue!), policy, treatment };
+  const sources = inputs.surfaces.map((surface) => toSource(surface, inputs));
+  const project = prepareProject(sources, { treatment, solver: makeSolver(catalogue!), policy });
   const outcomes: { structureId: string; outcome: CoverPlan }[] = [];
   let [sliceStart, toldAt] = [performance.now(), performance.now()];
   for (const cover of covers) {
-    outcomes.push({ structureId: cover.id, outcome: planCover(cover, context) });
+    outcomes.push({ structureId: cover.id, outcome: planInProject(cover, project) });
     if (performance.now() - sliceStart < sliceMs) continue;
     await nextTurn();
     if (stopping.aborted) throw new JobInterrupted('The server is stopping');
@@ -101,6 +107,18 @@ async function planAll(
   }
   await tellProgress(database, request, { done: outcomes.length, total: covers.length });
   return outcomes;
+}
+
+/** A stored surface laid out for the look-ups of planning. */
+function toSource({ content, ...name }: SurfaceInput, { covers, policy, breakLines }: PlanInputs): Source {
+  if (content.form === 'shots') {
+    const options = { policy, name: name.name, lines: breakLines };
+    return shotSource(name, prepareSurvey(content.shots, covers, options), policy);
+  }
+  const { maxGradient, longestSide } = policy;
+  const design = layOutDesign({ name: name.name, ...content.faces }, 1);
+  const noShots = layOutSurvey([], name.name, policy.shotSigma);
+  return faceSource(name, design, { noShots, limits: { ...defaultDesignLimits, maxGradient, longestSide } });
 }
 
 async function tellProgress(

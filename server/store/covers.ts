@@ -123,6 +123,33 @@ export async function upsertCovers(
   return changed;
 }
 
+/** How many covers of a project have their finished grade from each of its surfaces. */
+export async function countCoversBySurface(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<Map<string, number>> {
+  const { rows } = await sql<{ id: string; count: number }>`
+    select surface.id, count(*)::integer as count
+    from project_covers as cover,
+      jsonb_array_elements_text(cover.outcome -> 'source' -> 'surfaces') as surface (id)
+    where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
+    group by surface.id`.execute(db);
+  return new Map(rows.map(({ id, count }) => [id, count]));
+}
+
+/** Where the covers of a project stand in its grid, metres. */
+export async function listCoverPlaces(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<{ east: number; north: number }[]> {
+  return db
+    .selectFrom('project_covers')
+    .select(['easting_m as east', 'northing_m as north'])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .execute();
+}
+
 /** Ids of the given structures that are covers of the project already. */
 export async function findCoverIds(
   db: Kysely<Tables>,

@@ -71,6 +71,8 @@ export async function insertProject(
       mill_depth_m: project.treatment?.millDepthM,
       mill_clearance_m: project.treatment?.millClearanceM,
       max_riser_m: project.treatment?.maxRiserM,
+      lifts_m: project.treatment?.liftsM ?? null,
+      set_down_m: project.treatment?.setDownM ?? null,
       ring_catalogue_id: project.ringCatalogueId ?? null,
     })
     .onConflict((conflict) => conflict.columns(['agency_id', 'project_id']).doNothing())
@@ -98,6 +100,8 @@ export async function updateProject(
             mill_depth_m: treatment.millDepthM,
             mill_clearance_m: treatment.millClearanceM,
             max_riser_m: treatment.maxRiserM,
+            lifts_m: treatment.liftsM ?? null,
+            set_down_m: treatment.setDownM ?? null,
           }),
       version: sql`version + 1`,
       input_revision: sql`input_revision + 1`,
@@ -170,6 +174,8 @@ async function toHead(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promi
       millDepthM: row.mill_depth_m,
       millClearanceM: row.mill_clearance_m,
       maxRiserM: row.max_riser_m,
+      liftsM: row.lifts_m,
+      setDownM: row.set_down_m,
     },
     ringCatalogueId,
     planRevision: row.plan_revision,

@@ -1,6 +1,6 @@
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { Shot } from '#core/surface/types.ts';
-import type { Surface } from '#shared/surface.ts';
+import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import { cellOf, cellRunsWithin } from './cell.ts';
 import { cutPage, inChunks } from './list.ts';
 import type { ShotsTable, SurfacesTable, Tables } from './tables.ts';
@@ -11,11 +11,14 @@ export interface SurfaceShot extends Shot {
   ordinal: number;
 }
 
+/** A surface without what plans make of it. */
+export type StoredSurface = Omit<Surface, 'use' | 'coverCount'>;
+
 export async function listSurfaces(
   db: Kysely<Tables>,
   agencyId: string,
   projectId: string,
-): Promise<Surface[]> {
+): Promise<StoredSurface[]> {
   const rows = await surfacesWithCounts(db, agencyId, projectId)
     .orderBy('created_at')
     .orderBy('surface_id')
@@ -28,7 +31,7 @@ export async function findSurface(
   agencyId: string,
   projectId: string,
   surfaceId: string,
-): Promise<Surface | null> {
+): Promise<StoredSurface | null> {
   const row = await surfacesWithCounts(db, agencyId, projectId)
     .where('surface_id', '=', surfaceId)
     .executeTakeFirst();
@@ -134,15 +137,44 @@ function toShot(row: Selectable<ShotsTable>): SurfaceShot {
   };
 }
 
-function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null }): Surface {
+function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null }): StoredSurface {
   return {
     id: row.surface_id,
     name: row.name,
+    form: row.form,
     stage: row.stage,
+    lift: row.lift,
+    epoch: row.epoch,
+    elevationUnit: row.elevation_unit,
+    verticalDatum: row.vertical_datum,
     method: row.method,
     shotCount: row.shot_count ?? 0,
+    faceCount: row.face_count,
     createdAt: row.created_at.toISOString(),
+    version: row.version,
   };
+}
+
+/** false where the surface is no longer at the version of `before`. */
+export async function updateSurface(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: Omit<ShotPlace, 'surfaceId'>,
+  before: StoredSurface,
+  { verticalDatum, ...change }: SurfacePatch,
+): Promise<boolean> {
+  const result = await db
+    .updateTable('surfaces')
+    .set({
+      ...change,
+      ...(verticalDatum === undefined ? {} : { vertical_datum: verticalDatum }),
+      version: before.version + 1,
+    })
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('surface_id', '=', before.id)
+    .where('version', '=', before.version)
+    .executeTakeFirst();
+  return result.numUpdatedRows > 0n;
 }
 
 /** A surface with its shots in the caller's transaction; for many shots store/imports/shots.ts uses COPY. */

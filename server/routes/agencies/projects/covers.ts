@@ -3,6 +3,7 @@ import { makeProjection } from '#core/crs/crs.ts';
 import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
 import { planningStatuses } from '#shared/plan.ts';
 import { exact } from '#shared/schema.ts';
+import { bearingOf, loadBearings } from '../../../bearings.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
 import { badField, notFound } from '../../../http-problem.ts';
@@ -77,10 +78,11 @@ async function readCard(
   const { structure, eastingM, northingM, outcome } = cover;
   const key = { agencyId: project.agencyId, projectId: project.id };
   const near = { east: eastingM, north: northingM, reachM: project.limits.reachLimitM.value };
-  const [shots, plans, history, ringCatalogue] = await Promise.all([
+  const [shots, plans, history, bearings, ringCatalogue] = await Promise.all([
     findShotsNear(db, key, near),
     listPlanVersions(db, key, structure.id),
     listEvents(db, project.agencyId, structure.id),
+    loadBearings(db, key, project.limits.centreLineLimitM.value),
     project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
   ]);
   const { toLonLat } = makeProjection(crsOf(project.crs));
@@ -89,14 +91,14 @@ async function readCard(
     projectId: project.id,
     stationM: cover.stationM,
     offsetM: cover.offsetM,
-    roadBearingDeg: structure.roadBearingDeg ?? cover.roadBearingDeg,
+    roadBearingDeg: bearingOf(cover, bearings),
     eastingM,
     northingM,
     plan: outcome && toPlan(outcome, cover.planRevision!),
     planStale: project.planStale,
     limits: project.limits,
     ringCatalogue,
-    shots: shots.map((shot) => toNearShot(shot, toLonLat(shot.east, shot.north), outcome?.finished ?? null)),
+    shots: shots.map((shot) => toNearShot(shot, toLonLat(shot.east, shot.north), outcome)),
     plans,
     history,
   };

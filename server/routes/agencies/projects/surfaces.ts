@@ -1,13 +1,33 @@
 import Type from 'typebox';
 import { makeProjection } from '#core/crs/crs.ts';
+import { isTreated } from '#core/plan/planInProject.ts';
 import { exact } from '#shared/schema.ts';
-import { ShotPage, ShotQuery, SurfaceList } from '#shared/surface.ts';
+import { ShotPage, ShotQuery, Surface, SurfaceList, SurfacePatch } from '#shared/surface.ts';
 import type { App, AppContext } from '../../../context.ts';
-import { notFound } from '../../../http-problem.ts';
+import { badField, notFound } from '../../../http-problem.ts';
+import { useOf } from '../../../jobs/surfaces.ts';
 import { decodeKey, nextAddress } from '../../../paging.ts';
-import { crsOf } from '../../../store/projects.ts';
-import { findSurface, listShots, listSurfaces } from '../../../store/surfaces.ts';
-import { NoQuery, ProjectParams, problems, requireProject } from '../../common.ts';
+import { changeProjectInputs } from '../../../project-inputs.ts';
+import { countCoversBySurface } from '../../../store/covers.ts';
+import { crsOf, type ProjectHead } from '../../../store/projects.ts';
+import {
+  findSurface,
+  listShots,
+  listSurfaces,
+  type StoredSurface,
+  updateSurface,
+} from '../../../store/surfaces.ts';
+import { listZones } from '../../../store/treatment-zones.ts';
+import { toProjectTreatment } from '../../../treatment.ts';
+import {
+  changedMeanwhile,
+  checkIfMatch,
+  etagOf,
+  NoQuery,
+  ProjectParams,
+  problems,
+  requireProject,
+} from '../../common.ts';
 
 const SurfaceParams = exact({ agency: Type.String(), project: Type.String(), surface: Type.String() });
 
@@ -28,7 +48,37 @@ export function surfaceRoutes(app: App, context: AppContext): void {
     },
     async (request) => {
       const project = await requireProject(context, request.params);
-      return { items: await listSurfaces(kysely, project.agencyId, project.id) };
+      const surfaces = await listSurfaces(kysely, project.agencyId, project.id);
+      return { items: await withUse(context, project, surfaces) };
+    },
+  );
+
+  app.patch(
+    `${path}/:surface`,
+    {
+      schema: {
+        tags,
+        params: SurfaceParams,
+        querystring: NoQuery,
+        body: SurfacePatch,
+        response: { 200: Surface, ...problems },
+      },
+    },
+    async (request, reply) => {
+      const { surface: id, ...place } = request.params;
+      const project = await requireProject(context, place);
+      const before = await findSurface(kysely, project.agencyId, project.id, id);
+      if (!before) throw notFound(`surface "${id}"`);
+      checkIfMatch(request.headers['if-match'], before.version);
+      const patch = checkPatch(request.body, before);
+      const key = { agencyId: project.agencyId, projectId: project.id };
+      const changed = await changeProjectInputs(context.database, project, (db) =>
+        updateSurface(db, key, before, patch),
+      );
+      if (!changed) throw changedMeanwhile();
+      const after = { ...before, ...patch, version: before.version + 1 };
+      reply.header('etag', etagOf(after.version));
+      return (await withUse(context, project, [after]))[0];
     },
   );
 
@@ -71,4 +121,33 @@ export function surfaceRoutes(app: App, context: AppContext): void {
       };
     },
   );
+}
+
+/** Only the top of a lift has a number, and a day is one of the calendar. Throws a problem. */
+function checkPatch(patch: SurfacePatch, before: StoredSurface): SurfacePatch {
+  const stage = patch.stage ?? before.stage;
+  if (stage !== 'lift' && patch.lift != null)
+    throw badField('/lift', `belongs to a surface of the stage lift, not ${stage}`, patch.lift);
+  const { epoch } = patch;
+  const at = epoch == null ? Number.NaN : Date.parse(epoch);
+  if (epoch != null && (Number.isNaN(at) || new Date(at).toISOString().slice(0, 10) !== epoch))
+    throw badField('/epoch', 'is no day of the calendar', epoch);
+  return stage === 'lift' ? patch : { ...patch, lift: null };
+}
+
+/** What plans make of surfaces by the rule in force, and what the plan in force made of them. */
+async function withUse(
+  { database }: AppContext,
+  project: ProjectHead,
+  surfaces: readonly StoredSurface[],
+): Promise<Surface[]> {
+  const key = { agencyId: project.agencyId, projectId: project.id };
+  const treatment = toProjectTreatment(project, await listZones(database.kysely, key));
+  const rule = { finishedFrom: project.limits.finishedFrom.value, treated: isTreated(treatment) };
+  const counts = await countCoversBySurface(database.kysely, key);
+  return surfaces.map((surface) => ({
+    ...surface,
+    use: surface.shotCount + surface.faceCount > 0 ? useOf(surface, rule) : 'none',
+    coverCount: counts.get(surface.id) ?? 0,
+  }));
 }
