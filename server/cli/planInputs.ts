@@ -13,7 +13,7 @@ import type { Shot } from '#core/surface/types.ts';
 import { readPnezd } from '#core/survey/pnezd.ts';
 import { unitForGrid } from '#core/units/gridUnit.ts';
 import type { LengthUnit } from '#core/units/length.ts';
-import { fileSource } from '../files/fileSource.ts';
+import { fileSource } from '../intake/workplace.ts';
 import { Refusal } from './refusal.ts';
 
 /** Lines for standard error, and how many rows could not be read. */
@@ -115,10 +115,12 @@ export async function loadDesign(
   report: Report,
 ): Promise<DesignSurface> {
   const refuse = (why: string) => new Refusal(`${basename(path)}: ${why}`);
-  const source = await fileSource(path).catch((error) => {
-    throw unreadable(path, error);
-  });
-  const file = await landXmlReader.open([source]);
+  const file = await fileSource(path)
+    .then((source) => landXmlReader.open([source]))
+    .catch((error: NodeJS.ErrnoException) => {
+      if (error.code === undefined) throw error;
+      throw unreadable(path, error);
+    });
   if ('message' in file) throw refuse(sayProblem(file));
   for (const problem of file.problems) {
     // Parts that this command has no use for are no fault of the file.

@@ -67,7 +67,8 @@ describe('the design file of the plan command', () => {
     expect(lines[0]).toMatch(said);
   });
 
-  it('a file that is not there is named', async () => {
+  it('a file that is not there, or is a folder, is named', async () => {
+    expect(await refusal(folder)).toEqual([expect.stringContaining('EISDIR')]);
     expect(await refusal(join(folder, 'nowhere.xml'))).toEqual([expect.stringContaining('no such file')]);
   });
 });
