@@ -40,15 +40,25 @@ export function joinLines(
   }
   const azimuth = (i: number, j: number) => Math.atan2(east[j] - east[i], north[j] - north[i]);
   const turn = (a: number, b: number) => Math.abs(Math.atan2(Math.sin(a - b), Math.cos(a - b)));
+  const sideLinks = (i: number, j: number) =>
+    links[i].filter((k) => k !== j && sideways(turn(azimuth(i, k), azimuth(i, j))));
   const leavesSideways = (i: number, j: number) => {
-    const own = azimuth(i, j);
-    const side = links[i].filter((k) => k !== j && sideways(turn(azimuth(i, k), own)));
+    const side = sideLinks(i, j);
     return side.some((k) => side.some((m) => turn(azimuth(i, k), azimuth(i, m)) > (150 * Math.PI) / 180));
   };
+  // Where two lines begin or end side by side, both run off to the same side of the piece between them, straight on.
+  const runsOn = (i: number, k: number) =>
+    links[k].some((m) => m !== i && turn(azimuth(i, k), azimuth(k, m)) < Math.PI / 6);
+  const isRung = (i: number, j: number) =>
+    sideLinks(i, j).some(
+      (k) =>
+        runsOn(i, k) &&
+        sideLinks(j, i).some((m) => runsOn(j, m) && turn(azimuth(i, k), azimuth(j, m)) < Math.PI / 6),
+    );
   const pieces: LinePiece[] = [];
   links.forEach((joined, i) => {
     for (const j of joined) {
-      if (j < i || leavesSideways(i, j) || leavesSideways(j, i)) continue;
+      if (j < i || leavesSideways(i, j) || leavesSideways(j, i) || isRung(i, j)) continue;
       pieces.push({ kind, e1: east[i], n1: north[i], e2: east[j], n2: north[j] });
     }
   });
