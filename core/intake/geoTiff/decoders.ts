@@ -22,7 +22,6 @@ function boundedDecoder(unpack: Unpack): typeof BaseDecoder {
     override async decodeBlock(buffer: ArrayBufferLike): Promise<ArrayBufferLike> {
       const most = blockBytes(this.parameters);
       const bytes = await unpack(new Uint8Array(buffer), most);
-      // A block that was cut short ends in zeros, which would be read as elevations.
       if (bytes.length === 0) throw new RangeError('a block is empty');
       return bytes.buffer.slice(bytes.byteOffset, bytes.byteOffset + bytes.length);
     }
