@@ -1,5 +1,6 @@
 import { insideArea, makeProjection } from '#core/crs/crs.ts';
 import { faultOfRing, sideOf, twiceArea } from '#core/treatment/polygon.ts';
+import type { TreatmentZone as CoreZone } from '#core/treatment/types.ts';
 import { layOutZones, type ProjectTreatment } from '#core/treatment/zones.ts';
 import type { TreatmentZone, ZoneGeometry } from '#shared/treatment.ts';
 import { badField } from './http-problem.ts';
@@ -34,6 +35,11 @@ export function toZone(
   covers: readonly { east: number; north: number }[],
 ): TreatmentZone {
   const { polygons, ...rest } = zone;
+  const [{ bounds }] = layOutZones([toTreatmentZone(zone, project.treatment)]);
+  const near = covers.filter(
+    ({ east, north }) =>
+      east >= bounds.west && east <= bounds.east && north >= bounds.south && north <= bounds.north,
+  );
   const { toLonLat } = makeProjection(crsOf(project.crs));
   const coordinates = polygons.map((rings) =>
     rings.map((corners) => corners.map(([east, north]): number[] => toLonLat(east, north))),
@@ -48,7 +54,7 @@ export function toZone(
         ? { type: 'Polygon', coordinates: coordinates[0] }
         : { type: 'MultiPolygon', coordinates },
     areaM2: twice.reduce((sum, each) => sum + each / 2, 0),
-    coverCount: covers.filter(({ east, north }) => sideOf(polygons, east, north) !== 'outside').length,
+    coverCount: near.filter(({ east, north }) => sideOf(polygons, east, north) !== 'outside').length,
   };
 }
 
@@ -66,17 +72,22 @@ export function toProjectTreatment(
       lifts: liftsM,
       setDown: setDownM,
     },
-    zones: layOutZones(
-      zones.map((zone) => ({
-        id: zone.id,
-        name: zone.name,
-        polygons: zone.polygons,
-        millDepth: zone.millDepthM,
-        millClearance: zone.millClearanceM ?? millClearanceM,
-        maxRiser: zone.maxRiserM ?? maxRiserM,
-        lifts: zone.liftsM,
-        setDown: zone.setDownM ?? setDownM,
-      })),
-    ),
+    zones: layOutZones(zones.map((zone) => toTreatmentZone(zone, treatment))),
+  };
+}
+
+function toTreatmentZone(
+  { id, name, polygons, ...zone }: StoredZone,
+  own: ProjectHead['treatment'],
+): CoreZone {
+  return {
+    id,
+    name,
+    polygons,
+    millDepth: zone.millDepthM,
+    millClearance: zone.millClearanceM ?? own.millClearanceM,
+    maxRiser: zone.maxRiserM ?? own.maxRiserM,
+    lifts: zone.liftsM,
+    setDown: zone.setDownM ?? own.setDownM,
   };
 }

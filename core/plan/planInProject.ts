@@ -59,7 +59,7 @@ export function planInProject(cover: Cover, project: ProjectContext): CoverPlan 
       finishedAt: () => chosen.finished,
       solver,
       policy,
-      treatment: forMill(here),
+      treatment: forMill(here, project.treatment),
     },
   );
   const doubts = doubtsOf(here, chosen);
@@ -89,10 +89,11 @@ function setDownOf(cover: Cover, here: TreatmentAnswer): { setDown: number; reas
   return { setDown: asked, reasons: [{ code: 'setDown', values: { by: asked } }] };
 }
 
-function forMill(here: TreatmentAnswer): Treatment {
+/** Whether risers may be set goes on outside the zones; the mill does not. */
+function forMill(here: TreatmentAnswer, { everywhere }: ProjectTreatment): Treatment {
   if (here.found === 'is') return here.treatment;
-  if (here.found === 'edge') return deepestMill(here.under.treatments) ?? noTreatment;
-  return noTreatment;
+  const unmilled = { ...noTreatment, maxRiser: everywhere?.maxRiser ?? 0 };
+  return here.found === 'edge' ? (deepestMill(here.under.treatments) ?? unmilled) : unmilled;
 }
 
 function doubtsOf(here: TreatmentAnswer, { finished }: ChosenGrade): Reason[] {

@@ -1,4 +1,5 @@
 import type { Objective } from '../stack/types.ts';
+import { defaultDesignLimits } from '../surface/design.ts';
 
 /**
  * Where finished grades come from. `survey`: shots on the finished surface; `design`: design surfaces; `treatment`:
@@ -43,9 +44,9 @@ export const defaultPolicy: Policy = {
   reachLimit: 12,
   sameplace: 0.02,
   shotSigma: null,
-  maxGradient: 0.25,
+  maxGradient: defaultDesignLimits.maxGradient,
   finishedFrom: 'automatic',
-  longestSide: 200,
+  longestSide: defaultDesignLimits.longestSide,
   liftSigma: 0,
   centreLineLimit: 40,
 };

@@ -24,24 +24,26 @@ function toSide([e1, n1]: Corner, [e2, n2]: Corner, east: number, north: number)
 }
 
 /**
- * Where a place lies: crossings of a ray to the east, odd is inside (holes count by themselves). Places within a
- * millimetre of an edge are told apart first, so that rounding never decides.
+ * Where a place lies: inside an outer ring and in none of its holes, each by the crossings of a ray to the east (odd
+ * is inside). Places within a millimetre of an edge are told apart first, so that rounding never decides.
  */
 export function sideOf(polygons: readonly ZonePolygon[], east: number, north: number): Side {
   if (distanceToEdge(polygons, east, north) <= onEdge) return 'edge';
   return polygons.some((polygon) => isInside(polygon, east, north)) ? 'inside' : 'outside';
 }
 
-function isInside(polygon: ZonePolygon, east: number, north: number): boolean {
+function isInside([outer, ...holes]: ZonePolygon, east: number, north: number): boolean {
+  return isWithin(outer, east, north) && !holes.some((hole) => isWithin(hole, east, north));
+}
+
+function isWithin(ring: ZoneRing, east: number, north: number): boolean {
   let inside = false;
-  for (const ring of polygon) {
-    for (let i = 1; i < ring.length; i++) {
-      const [e1, n1] = [ring[i - 1][0] - east, ring[i - 1][1] - north];
-      const [e2, n2] = [ring[i][0] - east, ring[i][1] - north];
-      if (n1 > 0 === n2 > 0) continue;
-      // The side crosses the ray's line where its easting is e1 + (e2 - e1) n1 / (n1 - n2).
-      if (e1 * (n1 - n2) + (e2 - e1) * n1 > 0 === n1 > n2) inside = !inside;
-    }
+  for (let i = 1; i < ring.length; i++) {
+    const [e1, n1] = [ring[i - 1][0] - east, ring[i - 1][1] - north];
+    const [e2, n2] = [ring[i][0] - east, ring[i][1] - north];
+    if (n1 > 0 === n2 > 0) continue;
+    // The side crosses the ray's line where its easting is e1 + (e2 - e1) n1 / (n1 - n2).
+    if (e1 * (n1 - n2) + (e2 - e1) * n1 > 0 === n1 > n2) inside = !inside;
   }
   return inside;
 }
@@ -59,7 +61,7 @@ export function twiceArea(ring: ZoneRing): number {
 }
 
 /** Corners of a ring at most: it is drawn by hand or exported from a plan, and every pair of sides is looked at. */
-export const mostCorners = 5000;
+export const mostCorners = 2000;
 
 /** Why a ring bounds no area, in words; null where it does. */
 export function faultOfRing(ring: ZoneRing): string | null {

@@ -123,20 +123,6 @@ export async function upsertCovers(
   return changed;
 }
 
-/** How many covers of a project have their finished grade from each of its surfaces. */
-export async function countCoversBySurface(
-  db: Kysely<Tables>,
-  { agencyId, projectId }: ProjectKey,
-): Promise<Map<string, number>> {
-  const { rows } = await sql<{ id: string; count: number }>`
-    select surface.id, count(*)::integer as count
-    from project_covers as cover,
-      jsonb_array_elements_text(cover.outcome -> 'source' -> 'surfaces') as surface (id)
-    where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
-    group by surface.id`.execute(db);
-  return new Map(rows.map(({ id, count }) => [id, count]));
-}
-
 /** Where the covers of a project stand in its grid, metres. */
 export async function listCoverPlaces(
   db: Kysely<Tables>,
@@ -166,6 +152,35 @@ export async function findCoverIds(
       .where('structure_id', 'in', chunk)
       .execute();
     for (const row of rows) found.add(row.structure_id);
+  }
+  return found;
+}
+
+/** Where the given structures stand in the project, by id; those that are no covers of it are absent. */
+export async function findCoverPlaces(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  ids: readonly string[],
+): Promise<Map<string, CoverPlace>> {
+  const found = new Map<string, CoverPlace>();
+  for (const chunk of inChunks(ids, 10_000)) {
+    const rows = await db
+      .selectFrom('project_covers')
+      .select(['structure_id', 'easting_m', 'northing_m', 'station_m', 'offset_m', 'road_bearing_deg'])
+      .where('agency_id', '=', agencyId)
+      .where('project_id', '=', projectId)
+      .where('structure_id', 'in', chunk)
+      .execute();
+    for (const row of rows) {
+      found.set(row.structure_id, {
+        structureId: row.structure_id,
+        eastingM: row.easting_m,
+        northingM: row.northing_m,
+        stationM: row.station_m,
+        offsetM: row.offset_m,
+        roadBearingDeg: row.road_bearing_deg,
+      });
+    }
   }
   return found;
 }

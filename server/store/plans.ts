@@ -51,8 +51,8 @@ export interface NewPlan {
 /** Puts a plan in force. The caller holds the project's lock and the transaction. */
 export async function insertPlan(db: Kysely<Tables>, key: ProjectKey, plan: NewPlan): Promise<void> {
   const { agencyId, projectId } = key;
-  const counts: Record<string, number> = {};
-  for (const { outcome } of plan.outcomes) counts[outcome.status] = (counts[outcome.status] ?? 0) + 1;
+  const statuses = countOf(plan.outcomes.map(({ outcome }) => outcome.status));
+  const surfaces = countOf(plan.outcomes.flatMap(({ outcome }) => outcome.source?.surfaces ?? []));
   await db
     .insertInto('plans')
     .values({
@@ -61,11 +61,34 @@ export async function insertPlan(db: Kysely<Tables>, key: ProjectKey, plan: NewP
       revision: plan.revision,
       inputs_hash: plan.inputsHash,
       job_id: plan.jobId,
-      status_counts: counts,
+      status_counts: statuses,
+      surface_counts: surfaces,
     })
     .execute();
   for (const chunk of inChunks(plan.outcomes)) await writeOutcomes(db, key, plan.revision, chunk);
   await markPlanned(db, key, plan);
+}
+
+function countOf(words: readonly string[]): Record<string, number> {
+  const counts: Record<string, number> = {};
+  for (const word of words) counts[word] = (counts[word] ?? 0) + 1;
+  return counts;
+}
+
+/** How many covers have their finished grade from each surface in the plan in force. */
+export async function findSurfaceCounts(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<Record<string, number>> {
+  const row = await db
+    .selectFrom('plans')
+    .select('surface_counts')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .orderBy('revision', 'desc')
+    .limit(1)
+    .executeTakeFirst();
+  return row?.surface_counts ?? {};
 }
 
 /** Notes that the plan of `revision` stands for the inputs of `inputRevision`. */

@@ -249,6 +249,8 @@ export interface PlansTable {
   inputs_hash: string;
   job_id: string;
   status_counts: JSONColumnType<Record<string, number>, Record<string, number>, never>;
+  /** Surface id -> covers whose finished grade comes from it. */
+  surface_counts: JSONColumnType<Record<string, number>, Record<string, number> | undefined, never>;
   created_at: CreatedAt;
 }
 

@@ -11,9 +11,12 @@ import { defaultDesignLimits, layOutDesign } from '#core/surface/design.ts';
 import { layOutSurvey } from '#core/surface/survey.ts';
 import type { Shot } from '#core/surface/types.ts';
 import { cutLine } from '#core/surface/uploadedLines.ts';
+import { readPnezd } from '#core/survey/pnezd.ts';
 import type { PavingTreatment, StageOfWork, TreatmentZone } from '#core/treatment/types.ts';
 import { layOutZones } from '#core/treatment/zones.ts';
 import { metricCatalogue } from '../../helpers/catalogues.ts';
+import { makeCorridor } from '../../helpers/corridor.ts';
+import { planCorridor } from '../../helpers/score.ts';
 import { coverAt, crowned, named, plane, ringOfShots } from '../../helpers/site.ts';
 
 const basePolicy: Policy = { ...defaultPolicy, tolerance: 0.006, shotSigma: 0.002 };
@@ -235,6 +238,26 @@ describe('existing surface and treatment', () => {
     });
   });
 
+  it('may start from triangles of the old surface as from shots', () => {
+    const old = { ...faces('scan', 100), stage: 'existing' as const };
+    expect(plan([old], { everywhere: paving({ millDepth: 0.04, lifts: [0.06] }) })).toMatchObject({
+      source: { from: 'treatment', surfaces: ['scan'], stage: 'existing' },
+      finished: { elevation: expect.closeTo(100.02, 9), method: 'design' },
+    });
+  });
+
+  it('is refused where the surface is the top of a lift that the treatment does not have', () => {
+    const second = shots('second lift', 'lift', 100, { lift: 2 });
+    expect(plan([second], { everywhere: paving({ lifts: [0.05] }) })).toMatchObject({
+      status: 'unsurveyed',
+      reasons: [{ code: 'noSuchLift', values: { surface: 'second lift', lift: 2 } }],
+    });
+    expect(plan([second], { everywhere: paving({ lifts: [0.05, 0.03, 0.02] }) })).toMatchObject({
+      finished: { elevation: expect.closeTo(100.02, 9) },
+      source: { stage: 'lift', lift: 2 },
+    });
+  });
+
   it('sets the rim down as the zone asks, unless the cover asks for its own', () => {
     const old = shots('s', 'existing', 100);
     const everywhere = paving({ setDown: 0.003 });
@@ -302,6 +325,14 @@ describe('treatment zones', () => {
     expect(plan([faces('design', 100)], { zones }).status).toBe('raise');
   });
 
+  it('end the milling and not the leave to set risers', () => {
+    const raised = { rimElevation: 99.96 };
+    const everywhere = paving({ millDepth: 0.3, maxRiser: 0.075 });
+    const planned = plan([faces('design', 100)], { zones: [zone('a', 10, 50)], everywhere, cover: raised });
+    expect(planned.status).toBe('raise');
+    expect(codes(planned)).toContain('riser');
+  });
+
   it('whose edge runs under the rim leave it up for review, with the deepest mill', () => {
     const zones = [zone('shallow', -50, 0.1), zone('deep', 0.1, 50, { millDepth: 0.3 })];
     const planned = plan([old()], { zones });
@@ -320,6 +351,33 @@ describe('rim shots', () => {
     const planned = plan([before, later, faces('design', 100)]);
     expect(planned.rimError).toBeCloseTo(-0.1, 9);
     expect(plan([before, faces('design', 100)]).rimError).toBeCloseTo(-0.05, 9);
+  });
+});
+
+describe('a whole corridor', () => {
+  const corridor = makeCorridor({ seed: 41, covers: 60, system: 'metric' });
+  const { covers, catalogue, plans } = planCorridor(corridor, {});
+  const { shots: all } = readPnezd(corridor.shotsCsv, { metresPerUnit: 1, elevationMetresPerUnit: 1 });
+  const policy = { ...defaultPolicy, tolerance: 0.006 };
+  const survey = prepareSurvey(all, covers, { policy, name: 'shots' });
+  const planAll = (stage: 'existing' | 'finished', everywhere: PavingTreatment | null) => {
+    const source = shotSource(name('shots', stage), survey, policy);
+    const settings = { treatment: { everywhere, zones: [] }, solver: makeSolver(catalogue), policy };
+    const project = prepareProject([source], settings);
+    return covers.map((cover) => planInProject(cover, project));
+  };
+
+  it('of shots on the finished surface is planned as without a project', () => {
+    const planned = planAll('finished', null).map(({ source, stageElevations, ...rest }) => rest);
+    expect(planned).toEqual(plans);
+    expect(plans.filter(({ status }) => status === 'raise').length).toBeGreaterThan(20);
+  });
+
+  it('is planned from the old surface as from the finished one where nothing is milled or laid', () => {
+    const untouched = planAll('existing', paving({ millDepth: 0, lifts: [] }));
+    expect(untouched.map(({ stack, status, finished }) => ({ stack, status, finished }))).toEqual(
+      plans.map(({ stack, status, finished }) => ({ stack, status, finished })),
+    );
   });
 });
 

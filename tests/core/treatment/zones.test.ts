@@ -65,6 +65,11 @@ describe('a place in a polygon', () => {
     expect(sideOf([letter], east, north)).toBe(side);
   });
 
+  it('is not made part of a shape by a hole that was drawn outside it', () => {
+    expect(sideOf([[square(0, 0, 10), square(20, 20, 5)]], 22, 22)).toBe('outside');
+    expect(sideOf([[square(0, 0, 10)], [square(5, 5, 10)]], 7, 7)).toBe('inside');
+  });
+
   it('is told the same far from the origin and however the ring is turned', () => {
     fc.assert(
       fc.property(

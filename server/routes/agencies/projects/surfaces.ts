@@ -8,7 +8,7 @@ import { badField, notFound } from '../../../http-problem.ts';
 import { useOf } from '../../../jobs/surfaces.ts';
 import { decodeKey, nextAddress } from '../../../paging.ts';
 import { changeProjectInputs } from '../../../project-inputs.ts';
-import { countCoversBySurface } from '../../../store/covers.ts';
+import { findSurfaceCounts } from '../../../store/plans.ts';
 import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import {
   findSurface,
@@ -144,10 +144,10 @@ async function withUse(
   const key = { agencyId: project.agencyId, projectId: project.id };
   const treatment = toProjectTreatment(project, await listZones(database.kysely, key));
   const rule = { finishedFrom: project.limits.finishedFrom.value, treated: isTreated(treatment) };
-  const counts = await countCoversBySurface(database.kysely, key);
+  const counts = await findSurfaceCounts(database.kysely, key);
   return surfaces.map((surface) => ({
     ...surface,
     use: surface.shotCount + surface.faceCount > 0 ? useOf(surface, rule) : 'none',
-    coverCount: counts.get(surface.id) ?? 0,
+    coverCount: counts[surface.id] ?? 0,
   }));
 }
