@@ -1,7 +1,7 @@
 import type { Problem } from '../problem.ts';
 import { forEachLine } from '../survey/fields.ts';
 import { type Dialect, isComment, sniffDialect, splitLine } from './delimited/dialect.ts';
-import { isRegister, readColumnHeading, type ShotMeaning } from './delimited/headings.ts';
+import { isKnownHeading, isRegister, readColumnHeading, type ShotMeaning } from './delimited/headings.ts';
 import {
   guessOrder,
   isHeading,
@@ -38,6 +38,8 @@ interface Beginning {
   dialect: Dialect;
   headings: string[] | null;
   headingRow: number | null;
+  /** Lines above the headings that are neither blank nor comments. */
+  titles: number;
   /** Lines with data, as far as they were looked at. */
   lines: string[];
 }
@@ -90,6 +92,10 @@ export async function openDelimited(
     headingRow,
   };
   const columns = headings?.map(readColumnHeading) ?? null;
+  if (headingRow !== null && beginning.titles > 0) {
+    const message = `${beginning.titles} lines above the headings of row ${headingRow} are not read`;
+    log.note('titles', message);
+  }
   const asRegister =
     options.as === 'structures' || (options.as === undefined && columns !== null && isRegister(columns));
   const reading = new RepeatedReading(log);
@@ -196,16 +202,31 @@ function layOut(
       message: `more than ${mostColumns} columns, which no point file or register has`,
     };
   }
-  const isFirst = isHeading(rows, dialect);
-  if (isFirst) return { dialect, headings: rows[0], headingRow: data[0].row, lines: lines.slice(1) };
+  const at = findHeading(rows, dialect);
+  if (at >= 0)
+    return { dialect, headings: rows[at], headingRow: data[at].row, titles: at, lines: lines.slice(at + 1) };
   // Some programs mark the line of headings as a comment.
   const marked = all.filter(({ isComment: is, row }) => is && row < data[0].row).at(-1);
   const fields = marked ? splitLine(marked.line.replace(/^(#|\/\/)\s*/, ''), dialect.delimiter) : [];
   const names = fields.filter((field) => readColumnHeading(field).meaning !== null).length;
   if (marked && names >= 3 && fields.length >= rows[0].length) {
-    return { dialect, headings: fields, headingRow: marked.row, lines };
+    return { dialect, headings: fields, headingRow: marked.row, titles: 0, lines };
   }
-  return { dialect, headings: null, headingRow: null, lines };
+  return { dialect, headings: null, headingRow: null, titles: 0, lines };
+}
+
+/** Headings may stand under a few lines of title; there they need names that are known. */
+const mostTitles = 10;
+
+function findHeading(rows: readonly string[][], dialect: Dialect): number {
+  const usual = rows.map(({ length }) => length).sort((a, b) => a - b)[rows.length >> 1];
+  const isFirst = isHeading(rows, dialect);
+  if (isFirst && rows[0].length >= usual) return 0;
+  for (let at = 1; at < Math.min(mostTitles, rows.length); at++) {
+    const known = rows[at].filter((field) => isKnownHeading(readColumnHeading(field))).length;
+    if (known >= 2 && rows[at].length >= usual && isHeading(rows.slice(at), dialect)) return at;
+  }
+  return isFirst ? 0 : -1;
 }
 
 function withMark(dialect: Dialect, mark: '.' | ','): Dialect {
@@ -233,7 +254,7 @@ async function* readShots(
     forEachLine(text, (start, end, line) => {
       count = line;
       const row = before + line;
-      if (row === headingRow || isComment(text, start, end, dialect.delimiter)) return;
+      if (row <= (headingRow ?? 0) || isComment(text, start, end, dialect.delimiter)) return;
       const shot = rows.read(text, start, end, row);
       if (shot !== null) batch.push(shot);
     });

@@ -88,6 +88,8 @@ export interface Understanding {
 /** What a user or a project has already said. It wins over the file, and a difference is named. */
 export interface Said {
   crs?: CrsDefinition;
+  /** Positions are longitude and latitude on WGS 84. */
+  lonLat?: boolean;
   horizontalUnit?: LengthUnit;
   verticalUnit?: LengthUnit;
   axes?: 'asRead' | 'swapped';

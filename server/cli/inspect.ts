@@ -1,6 +1,7 @@
 import { basename } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { parseArgs } from 'node:util';
+import { epsgOfReference, lonLatEpsg } from '#core/crs/statement.ts';
 import { understand } from '#core/intake/understand.ts';
 import type { Said, Understanding } from '#core/intake/understanding.ts';
 import { type Problem, sayProblem } from '#core/problem.ts';
@@ -17,7 +18,7 @@ const mostLines = 5;
 /** What an upload of the file would be understood as; nothing is stored. @throws Refusal when nothing was understood */
 export async function inspectFile(argv: string[]): Promise<Understanding> {
   const { path, crs } = readArguments(argv);
-  const said: Said = crs === undefined ? {} : { crs: systemOf(crs) };
+  const said = crs === undefined ? {} : saidOf(crs);
   const workplace = await Workplace.make();
   try {
     const file = await openFiles(await sources(path), workplace);
@@ -45,10 +46,12 @@ function readArguments(argv: string[]): { path: string; crs: string | undefined 
   throw new Refusal('give one file', usage);
 }
 
-function systemOf(text: string) {
+function saidOf(text: string): Said {
+  if (epsgOfReference(/^\d+$/.test(text.trim()) ? `EPSG:${text.trim()}` : text) === lonLatEpsg)
+    return { lonLat: true };
   const crs = findCrs(text);
   if ('message' in crs) throw new Refusal(`--crs: ${sayProblem(crs)}`);
-  return crs;
+  return { crs };
 }
 
 async function sources(path: string) {

@@ -19,12 +19,16 @@ export const delimiterNames: ReadonlyMap<number, string> = new Map([
 /** From the likeliest, where two do equally well. */
 const candidates = [delimiters.semicolon, delimiters.tab, delimiters.comma, delimiters.space];
 
-/** Characters that start a line nobody is to read: # and // always, ; where it separates no fields. */
+/**
+ * Lines nobody is to read: # and // always, ; where it separates no fields, and the `sep=;` by which some spreadsheets
+ * name their delimiter.
+ */
 export function isComment(text: string, start: number, end: number, delimiter: number): boolean {
   if (start >= end) return false;
   const first = text.charCodeAt(start);
   if (first === 35) return true;
   if (first === 47) return text.charCodeAt(start + 1) === 47;
+  if (first === 115 || first === 83) return end - start === 5 && /^sep=.$/i.test(text.slice(start, end));
   return first === 59 && delimiter !== delimiters.semicolon;
 }
 

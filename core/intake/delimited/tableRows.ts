@@ -6,8 +6,8 @@ import type { Dialect } from './dialect.ts';
 /** A table with more columns than this is no register. */
 export const mostColumns = 1024;
 /** A quoted field may run over this many lines, within this many characters. */
-const mostJoinedLines = 50;
-const mostJoined = 50_000;
+const mostJoinedLines = 20;
+const mostJoined = 20_000;
 
 /**
  * Puts the lines of a table together into records. A quoted field that runs over a line end is followed only as far as
@@ -43,18 +43,17 @@ export class TableRows {
 
   #goOn(line: string, row: number): RawFeature[] {
     const open = this.#open!;
-    const text = `${open.text}\n${line}`;
-    this.#fields.text = text;
-    this.#fields.split(0, text.length);
-    if (!this.#opensQuote(text) && this.#fields.count === this.#columns) {
-      this.#open = null;
-      return this.#record(text, open.row);
-    }
-    open.text = text;
+    open.text = `${open.text}\n${line}`;
     open.lines.push({ line, row });
-    const isHopeless = this.#fields.count > this.#columns && !line.includes('"');
-    if (open.lines.length > mostJoinedLines || text.length > mostJoined || isHopeless) return this.#giveUp();
-    return [];
+    const isFull = open.lines.length > mostJoinedLines || open.text.length > mostJoined;
+    if (!line.includes('"')) return isFull ? this.#giveUp() : [];
+    const isOpen = this.#opensQuote(open.text);
+    if (!isOpen && this.#fields.count === this.#columns) {
+      const { text, row: first } = open;
+      this.#open = null;
+      return this.#record(text, first);
+    }
+    return isFull ? this.#giveUp() : [];
   }
 
   /** The quote was an inch mark: every line is a record of its own. */

@@ -89,14 +89,21 @@ function lastLineEnd(bytes: Uint8Array, step: number, low: number): number {
   return 0;
 }
 
+// A decoder would drop a mark at the start of a block only, wherever that happens to be.
+const keepMarks = { ignoreBOM: true } as const;
+
+/** Files put together from several have byte order marks in their middle; they are no part of the text. */
+const withoutMarks = (text: string): string =>
+  text.includes('\ufeff') ? text.replaceAll('\ufeff', '') : text;
+
 /** Decoder of blocks that never end inside a character. */
 function makeDecoder(encoding: Encoding, notice: (problem: Problem) => void): (bytes: Uint8Array) => string {
   if (encoding !== 'utf-8') {
-    const decoder = new TextDecoder(encoding);
-    return (bytes) => decoder.decode(bytes);
+    const decoder = new TextDecoder(encoding, keepMarks);
+    return (bytes) => withoutMarks(decoder.decode(bytes));
   }
-  const strict = new TextDecoder('utf-8', { fatal: true });
-  const lenient = new TextDecoder('utf-8');
+  const strict = new TextDecoder('utf-8', { fatal: true, ...keepMarks });
+  const lenient = new TextDecoder('utf-8', keepMarks);
   const western = new TextDecoder('windows-1252');
   let sawUtf8 = false;
   let said = false;
@@ -109,12 +116,13 @@ function makeDecoder(encoding: Encoding, notice: (problem: Problem) => void): (b
     if (isWestern) return western.decode(bytes);
     try {
       const text = strict.decode(bytes);
-      sawUtf8 ||= text.length < bytes.length;
-      return text;
+      if (text.length === bytes.length) return text;
+      sawUtf8 = true;
+      return withoutMarks(text);
     } catch {
       if (sawUtf8) {
         say('some bytes are not UTF-8, though others are; they are shown as \uFFFD');
-        return lenient.decode(bytes);
+        return withoutMarks(lenient.decode(bytes));
       }
       isWestern = true;
       say('the file is not UTF-8; it is read as Windows-1252: check names with accents');

@@ -63,6 +63,7 @@ export class Gathered {
 
   /** Largest coordinate, whatever its sign. */
   get farthest(): number {
+    if (this.placed === 0) return 0;
     return Math.max(...[this.#minX, this.#maxX, this.#minY, this.#maxY].map(Math.abs));
   }
 }

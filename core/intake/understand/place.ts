@@ -1,4 +1,4 @@
-import type { CrsDefinition } from '../../crs/crs.ts';
+import { type CrsDefinition, insideArea } from '../../crs/crs.ts';
 import type { Problem } from '../../problem.ts';
 import { type LengthUnit, metresPer } from '../../units/length.ts';
 import { refuseFile } from '../problemLog.ts';
@@ -55,7 +55,8 @@ export function understandPlace(input: PlaceInput): Place {
   }
   setUnit(place, units, { said, gathered });
   if (gathered.placed > 0 && definition !== null) judgeLanding(place, definition, input);
-  else if (input.axesInDoubt && said.axes === undefined) place.questions.push(axisQuestion(place, input));
+  else if (gathered.placed > 0 && input.axesInDoubt && said.axes === undefined)
+    place.questions.push(axisQuestion(place, input));
   if (said.axes !== undefined) place.swapped = said.axes === 'swapped';
   return place;
 }
@@ -73,19 +74,20 @@ function findSystem({ statement, units, gathered, said, lookup }: PlaceInput): P
   };
   const matched = statement === null ? null : matchStatement(statement, lookup);
   const epsg = matched?.epsg ?? null;
-  const isLonLat = epsg === null ? units.horizontal === 'degree' : lookup.isLonLat(epsg);
+  const saysLonLat = epsg === null ? units.horizontal === 'degree' : lookup.isLonLat(epsg);
+  const isLonLat = said.lonLat === true || saysLonLat;
   if (isLonLat && (gathered.placed === 0 || gathered.couldBeLonLat())) {
-    place.crs = {
-      ...describe(epsg ?? lonLat.epsg, lonLat.name),
-      from: 'file',
-      text: statement?.text ?? null,
-    };
-    place.horizontal = { unit: 'degree', from: 'file' };
+    const from = saysLonLat ? 'file' : 'given';
+    const code = saysLonLat ? (epsg ?? lonLat.epsg) : lonLat.epsg;
+    place.crs = { ...describe(code, lonLat.name), from, text: statement?.text ?? null };
+    place.horizontal = { unit: 'degree', from };
+    if (said.crs && gathered.placed > 0 && saysLonLat)
+      place.problems.push(...lonLatOutside(gathered, said.crs));
     return place;
   }
   if (isLonLat) {
     const message =
-      'the file says longitude and latitude, but its coordinates are out of their range; they are not read as degrees';
+      'longitude and latitude are said, but the coordinates are out of their range; they are not read as degrees';
     place.problems.push(refuseFile('notLonLat', message, statement?.text ?? null));
   }
   const fromFile = epsg === null || isLonLat ? null : lookup.find(epsg);
@@ -113,10 +115,20 @@ function findSystem({ statement, units, gathered, said, lookup }: PlaceInput): P
     const message = `the file says EPSG:${fromFile.code} (${fromFile.name}); it is read as EPSG:${said.crs.code} (${said.crs.name}), which was given`;
     place.problems.push(refuseFile('crsDiffers', message, statement!.text.slice(0, 200)));
   }
+  // Where no record has a place, there is nothing to ask of places.
+  if (gathered.placed === 0) return place;
   if (place.definition === null)
     place.questions.push(crsQuestion(gathered, matched?.candidates ?? [], lookup));
   else if (gathered.couldBeLonLat()) place.questions.push(degreesQuestion(gathered, place.definition));
   return place;
+}
+
+/** The system given is then the grid that the places are wanted in. */
+function lonLatOutside(gathered: Gathered, crs: CrsDefinition): Problem[] {
+  const inside = gathered.spread.filter(([lon, lat]) => insideArea(crs, lon, lat)).length;
+  if (inside > gathered.spread.length / 2) return [];
+  const message = `the file has longitude and latitude, and they lie outside the area of use of EPSG:${crs.code} (${crs.name})`;
+  return [refuseFile('outsideArea', message)];
 }
 
 function matchStatement(statement: CrsStatement, lookup: CrsLookup): ReturnType<CrsLookup['match']> {
@@ -148,7 +160,7 @@ function setUnit(
   if (unit === null) {
     place.horizontal = { unit: ofCrs, from: definition ? 'crs' : 'unknown' };
     place.metresPerUnit = definition?.metresPerUnit ?? null;
-    if (definition === null) place.questions.push(unitQuestion(gathered));
+    if (definition === null && gathered.placed > 0) place.questions.push(unitQuestion(gathered));
     return;
   }
   place.horizontal = { unit, from: said.horizontalUnit ? 'given' : 'file' };

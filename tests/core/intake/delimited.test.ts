@@ -170,6 +170,17 @@ describe('delimited points: order of columns', () => {
     expect(file.layout?.axesInDoubt).toBe(true);
   });
 
+  it('finds headings under lines of title, which it names, and passes a line that names the delimiter', async () => {
+    const text =
+      'sep=;\nJob 7;Alder Street\nCrew 2\nCode;Northing;Easting;Elevation\nCL;10,5;20,5;1,25\nEP;11,5;21,5;1,26\n';
+    const { file, shots } = await read(text);
+    expect(shots.map(({ row, northing, code }) => [row, northing, code])).toEqual([
+      [5, 10.5, 'CL'],
+      [6, 11.5, 'EP'],
+    ]);
+    expect(file.problems).toMatchObject([{ code: 'titles' }]);
+  });
+
   it('finds headings in a comment above the rows', async () => {
     const { shots } = await read('# point easting northing elevation code\n1 843.25 1217.64 257.29 MH\n');
     expect(shots[0]).toMatchObject({ easting: 843.25, northing: 1217.64 });

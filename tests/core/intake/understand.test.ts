@@ -1,5 +1,7 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { makeProjection } from '#core/crs/crs.ts';
+import { openDelimited } from '#core/intake/delimited.ts';
 import { understand } from '#core/intake/understand.ts';
 import type { Said, Understanding } from '#core/intake/understanding.ts';
 import { findCrs } from '../../../server/crs/epsg.ts';
@@ -244,11 +246,11 @@ describe('structures', () => {
   });
 
   it('reads headings of many hands, a quoted field over two lines and a decimal comma', async () => {
-    const text =
-      'MH ID;Rim Elev. (m);Rechts;Street;Note\n0012;12,345;1;"Alder\nStreet";24"\n0013;12,400;1;Birch;"\n';
+    const street = '"Alder\n""A""; Street"';
+    const text = `MH ID;Rim Elev. (m);Rechts;Street;Note\n0012;12,345;1;${street};24"\n0013;12,400;1;Birch;"\n`;
     const result = await understood(text);
     expect(result.sample).toMatchObject([
-      { row: 2, id: '0012', rim_elevation: 12.345, street: 'Alder\nStreet' },
+      { row: 2, id: '0012', rim_elevation: 12.345, street: 'Alder\n"A"; Street' },
       { row: 4, id: '0013', rim_elevation: 12.4, street: 'Birch' },
     ]);
     expect(result.units.vertical).toEqual({ unit: 'm', from: 'heading' });
@@ -286,6 +288,73 @@ describe('structures', () => {
       { code: 'noPlaceColumns' },
       { code: 'zeroMeansUnknown', column: 'depth_mm' },
     ]);
+  });
+});
+
+describe('files from anybody', () => {
+  const cell = fc.oneof(
+    fc.constantFrom(
+      '',
+      '0',
+      '-999',
+      'MH',
+      '24"',
+      '"',
+      'FLOAT',
+      '12,5',
+      '1.217,64',
+      'x',
+      '0012',
+      '12-Mar',
+      '1e308',
+      '-1e309',
+    ),
+    fc.double({ noNaN: true }).map(String),
+    fc.integer({ min: -2e6, max: 2e6 }).map(String),
+  );
+  const heading = fc.constantFrom(
+    'id',
+    'point',
+    'northing',
+    'easting',
+    'elevation',
+    'lat',
+    'lon',
+    'x',
+    'y',
+    'rim',
+    'frame',
+    'code',
+    'q',
+    'epoch',
+    'sigma_mm',
+  );
+  const table = fc.tuple(
+    fc.array(heading, { maxLength: 8 }),
+    fc.array(fc.array(cell, { maxLength: 8 }), { maxLength: 30 }),
+  );
+
+  it('are understood or refused, never thrown at, with every count and bound a number', async () => {
+    await fc.assert(
+      fc.asyncProperty(
+        table,
+        fc.constantFrom(',', ';', '\t', ' '),
+        fc.boolean(),
+        async ([headings, rows], delimiter, given) => {
+          const text = [headings, ...rows].map((row) => row.join(delimiter)).join('\n');
+          const file = await openDelimited(textFile(text));
+          if ('code' in file) return;
+          const result = await understand(file, given ? inCarolina : {}, crsLookup);
+          if ('code' in result) return;
+          expect(result.count).toBeGreaterThan(0);
+          expect(JSON.parse(JSON.stringify(result))).toEqual(result);
+          for (const { likely, choices } of result.questions) {
+            if (likely !== null) expect(choices.map(({ id }) => id)).toContain(likely);
+          }
+        },
+      ),
+      { numRuns: 400 },
+    );
   });
 });
 

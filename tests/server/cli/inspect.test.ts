@@ -222,6 +222,19 @@ describe('inspect: the command', () => {
     });
   });
 
+  it('takes longitude and latitude as the system, and holds them against a grid that is wanted', async () => {
+    const text = 'point,easting,northing,elevation\n1,-75.2,40.1,300\n';
+    const given = await inspect('degrees.csv', text, '--crs', 'EPSG:4326');
+    expect(given).toMatchObject({
+      crs: { code: 'EPSG:4326', from: 'given' },
+      lands: { lon: -75.2, lat: 40.1 },
+    });
+    const other = await inspect('lonlat.csv', 'id,lon,lat\nC-1,-75.2,40.1\n', '--crs', 'EPSG:2264');
+    expect(codes(other.problems)).toEqual(['outsideArea']);
+    const right = await inspect('lonlat.csv', 'id,lon,lat\nC-1,-80.2,35.1\n', '--crs', 'EPSG:2264');
+    expect(codes(right.problems)).toEqual([]);
+  });
+
   it('refuses a document type declaration in those words', async () => {
     const bomb =
       '<?xml version="1.0"?><!DOCTYPE x [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">]><LandXML>&b;</LandXML>';
