@@ -12,6 +12,8 @@ const groupedPoint =
   /^[+\-−]?\d{1,3}(?:([ '’\u00a0\u2009\u202f])\d{3}(?:\1\d{3})*|(,)\d{3}(?:,\d{3})*)(\.\d*)?$/;
 const groupedComma =
   /^[+\-−]?\d{1,3}(?:([ '’\u00a0\u2009\u202f])\d{3}(?:\1\d{3})*|(\.)\d{3}(?:\.\d{3})*)(,\d*)?$/;
+/** No coordinate, elevation or size is larger, in any unit; sums and products of smaller ones stay finite. */
+export const largestNumber = 1e12;
 /** Longer than any number in groups; keeps the patterns off long text. */
 const longest = 40;
 

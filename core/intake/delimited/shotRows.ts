@@ -4,7 +4,7 @@ import type { RawShot } from '../types.ts';
 import type { Dialect } from './dialect.ts';
 import type { ShotMeaning } from './headings.ts';
 import type { ShotLayout } from './layout.ts';
-import { comma, readNumber } from './number.ts';
+import { comma, largestNumber, readNumber } from './number.ts';
 
 /** Reads one line after another of a point file; a bad row is one problem and no shot. */
 export class ShotRows {
@@ -84,7 +84,11 @@ export class ShotRows {
 
   #coordinate(row: number, column: ShotMeaning): number | null {
     const value = this.#number(row, column);
-    if (value === null || !Number.isNaN(value)) return value;
+    if (value === null || Math.abs(value) <= largestNumber) return value;
+    if (!Number.isNaN(value)) {
+      this.#say(row, 'range', column, 'larger than any coordinate');
+      return null;
+    }
     this.#say(row, 'missing', column, 'blank; a missing coordinate is never taken as 0');
     return null;
   }

@@ -45,7 +45,7 @@ export function middleOf(places: readonly (readonly number[])[]): Landing['middl
   if (finite.length === 0 || finite.length <= places.length / 2) return null;
   const middle = (axis: 0 | 1): number => {
     const sorted = finite.map((place) => place[axis]).sort((a, b) => a - b);
-    return Number(sorted[sorted.length >> 1].toFixed(6));
+    return Number(sorted[sorted.length >> 1].toFixed(6)) + 0;
   };
   return { lon: middle(0), lat: middle(1) };
 }

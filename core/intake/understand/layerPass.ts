@@ -1,4 +1,5 @@
 import { looksMangled } from '../../register/doubts.ts';
+import { largestNumber } from '../delimited/number.ts';
 import { ProblemLog } from '../problemLog.ts';
 import type { SampleValue } from '../understanding.ts';
 import { Gathered } from './gathered.ts';
@@ -57,14 +58,12 @@ export class LayerPass {
     if (this.sample.length < sampleSize) this.sample.push({ record, raw: this.#reader.raw(feature.values) });
     this.#lookAtId(record);
     const { row, x, y, z, fault, numbers } = record;
-    if (fault)
-      this.#log.add({
-        code: 'notANumber',
-        row,
-        column: fault.column,
-        value: fault.value,
-        message: 'not a number',
-      });
+    if (fault) {
+      const isNumber = !Number.isNaN(this.#reader.number(fault.value));
+      const code = isNumber ? 'range' : 'notANumber';
+      const message = isNumber ? 'larger than any length, elevation or coordinate' : 'not a number';
+      this.#log.add({ code, row, ...fault, message });
+    }
     if (x !== null && y !== null) this.gathered.add(x, y, z ?? Number.NaN);
     else if (this.#hasPlaces) {
       const message = `${record.id ?? `the structure of row ${row}`} has no place (blank or 0,0); it is kept and not drawn`;
@@ -83,7 +82,7 @@ export class LayerPass {
     this.#columns.forEach(({ meaning }, index) => {
       if (meaning !== null && ['text', 'place', 'degrees'].includes(structureMeanings[meaning])) return;
       const value = this.#reader.number(feature.values[this.#columns[index].index] ?? null);
-      if (!Number.isNaN(value)) this.#counts[index].add(value);
+      if (Math.abs(value) <= largestNumber) this.#counts[index].add(value);
     });
   }
 

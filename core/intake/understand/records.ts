@@ -1,4 +1,4 @@
-import { type NumberStyle, readNumber } from '../delimited/number.ts';
+import { largestNumber, type NumberStyle, readNumber } from '../delimited/number.ts';
 import type { RawFeature, RawGeometry } from '../types.ts';
 import type { SampleValue } from '../understanding.ts';
 import { type MappedColumn, structureMeanings } from './meanings.ts';
@@ -65,8 +65,9 @@ export class RecordReader {
       }
       const isBlank = value === null || (typeof value === 'string' && value.trim() === '');
       const number = isBlank ? null : this.number(value);
-      if (number !== null && Number.isNaN(number)) record.fault ??= { column: name, value: String(value) };
-      record.numbers[meaning] = number;
+      const isFit = number === null || Math.abs(number) <= largestNumber;
+      if (!isFit) record.fault ??= { column: name, value: String(value) };
+      record.numbers[meaning] = isFit ? number : Number.NaN;
     }
     setPlace(record, geometry);
     return record;

@@ -291,6 +291,11 @@ describe('structures', () => {
   });
 });
 
+const numbersIn = (value: unknown): number[] => {
+  if (typeof value === 'number') return [value];
+  return value === null || typeof value !== 'object' ? [] : Object.values(value).flatMap(numbersIn);
+};
+
 describe('files from anybody', () => {
   const cell = fc.oneof(
     fc.constantFrom(
@@ -347,7 +352,7 @@ describe('files from anybody', () => {
           const result = await understand(file, given ? inCarolina : {}, crsLookup);
           if ('code' in result) return;
           expect(result.count).toBeGreaterThan(0);
-          expect(JSON.parse(JSON.stringify(result))).toEqual(result);
+          expect(numbersIn(result).filter((number) => !Number.isFinite(number))).toEqual([]);
           for (const { likely, choices } of result.questions) {
             if (likely !== null) expect(choices.map(({ id }) => id)).toContain(likely);
           }
