@@ -19,6 +19,7 @@ import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
+import { stagedImportRoutes } from './routes/agencies/projects/staged-imports.ts';
 import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
 import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.ts';
 import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
@@ -45,6 +46,7 @@ const routes = [
   treatmentZoneRoutes,
   lineRoutes,
   importRoutes,
+  stagedImportRoutes,
   planRoutes,
   projectEventRoutes,
 ];

@@ -1,4 +1,5 @@
 import path from 'node:path';
+import type { UploadLimits } from './context.ts';
 
 /** Settings of one server process, all from the environment. */
 export interface Config {
@@ -12,6 +13,7 @@ export interface Config {
   logLevel: string;
   /** Whether a start builds the web page when it is missing or older than its sources. */
   buildWeb: boolean;
+  uploadLimits: UploadLimits;
   /** Whether a start on an empty database lays the demo town. */
   loadDemo: boolean;
 }
@@ -33,6 +35,10 @@ export function readConfig(env: Environment): Config {
     basemapStyleUrl: readUrl(env, 'BASEMAP_STYLE_URL', ['http:', 'https:']),
     logLevel: readWord(env, 'LOG_LEVEL', logLevels, 'warn'),
     buildWeb: readWord(env, 'WEB_BUILD', ['auto', 'off'], 'auto') === 'auto',
+    uploadLimits: {
+      maxBytes: readWhole(env, 'MAX_UPLOAD_MB', { usual: 1024, least: 1, most: 102_400 }) * 2 ** 20,
+      keepDays: readWhole(env, 'KEEP_UPLOADS_DAYS', { usual: 14, least: 1, most: 3650 }),
+    },
     loadDemo: readWord(env, 'DEMO', ['auto', 'off'], 'auto') === 'auto',
   };
 }
@@ -56,6 +62,17 @@ function readPort(env: Environment): number {
   const port = Number(value);
   if (/^\d+$/.test(value) && port <= 65535) return port;
   throw new ConfigError(`PORT is "${value}": give a whole number from 0 to 65535 (0: any free port)`);
+}
+
+function readWhole(
+  env: Environment,
+  name: string,
+  { usual, least, most }: { usual: number; least: number; most: number },
+): number {
+  const value = text(env, name) ?? String(usual);
+  const number = Number(value);
+  if (/^\d{1,9}$/.test(value) && number >= least && number <= most) return number;
+  throw new ConfigError(`${name} is "${value}": give a whole number from ${least} to ${most}`);
 }
 
 function readUrl(env: Environment, name: string, protocols: string[]): string | null {

@@ -4,14 +4,24 @@ import type { FastifyBaseLogger, FastifyInstance, RawServerDefault } from 'fasti
 import type { JobQueue } from './jobs/queue.ts';
 import type { Database } from './store/database.ts';
 import type { NoticeBoard } from './store/notices.ts';
+import type { UploadFolder } from './uploads/folder.ts';
 
 /** What routes work with. */
 export interface AppContext {
   database: Database;
   queue: JobQueue;
   notices: NoticeBoard;
+  uploads: UploadFolder;
+  uploadLimits: UploadLimits;
   basemapStyleUrl: string | null;
   version: string;
+}
+
+/** How much may be uploaded, and how long what nobody stores is kept. */
+export interface UploadLimits {
+  /** All files of one import together. */
+  maxBytes: number;
+  keepDays: number;
 }
 
 /** A Fastify whose routes take their types from their schemas. */

@@ -34,6 +34,7 @@ export const titles: Readonly<Record<number, string>> = {
   429: 'Too many requests',
   500: 'Internal server error',
   503: 'Too busy',
+  507: 'Insufficient storage',
 };
 
 export function notFound(what: string): HttpProblem {

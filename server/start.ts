@@ -5,13 +5,17 @@ import { type Config, ConfigError } from './config.ts';
 import type { App, AppContext } from './context.ts';
 import { loadDemo } from './demo/load.ts';
 import { startEmbeddedPostgres } from './embedded/cluster.ts';
+import { runImportJob } from './jobs/imports.ts';
 import { JobInterrupted, runPlanJob } from './jobs/plan.ts';
 import { openJobQueue } from './jobs/queue.ts';
 import { requestPlan, resumeJobs } from './jobs/request.ts';
 import { buildPageIfNeeded, webFolder } from './page/build.ts';
+import { resumeImports } from './staging/resume.ts';
+import { sweepUploads } from './staging/sweep.ts';
 import { checkServerVersion, openDatabase } from './store/database.ts';
 import { migrate } from './store/migrate.ts';
 import { openNoticeBoard } from './store/notices.ts';
+import { UploadFolder } from './uploads/folder.ts';
 
 const { version } = createRequire(import.meta.url)('../package.json') as { version: string };
 
@@ -87,23 +91,34 @@ async function startOn(target: Parameters<typeof openDatabase>[0], config: Confi
   const notices = await openNoticeBoard(database);
   undo.add(() => notices.close());
   const stopping = new AbortController();
+  const { uploadLimits } = config;
+  const uploads = new UploadFolder(config.dataFolder);
   let app: App | null = null;
   const log = (error: unknown): void => {
     if (!(error instanceof JobInterrupted)) app?.log.error({ err: error }, 'job failed');
   };
   const queue = await openJobQueue(
     database,
-    (request) => runPlanJob(database, request, { stopping: stopping.signal, log }),
+    {
+      plan: (request) => runPlanJob(database, request, { stopping: stopping.signal, log }),
+      import: (request) =>
+        runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
+    },
     log,
   );
   undo.add(() => queue.stop());
   undo.add(async () => stopping.abort());
   // Another server on a shared database may be at work on its jobs; the embedded one has this server alone.
-  if (!config.databaseUrl) await resumeJobs({ database, queue });
+  if (!config.databaseUrl) {
+    await resumeJobs({ database, queue });
+    await resumeImports({ database, queue, uploads });
+  }
+  const sweeper = sweepUploads({ database, uploads }, log);
+  undo.add(async () => sweeper.stop());
   const demo = config.loadDemo ? await loadDemo(database) : null;
   if (demo) await planAndWait({ database, queue, notices }, demo);
   const { basemapStyleUrl, logLevel } = config;
-  const context = { database, queue, notices, basemapStyleUrl, version };
+  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl, version };
   app = await buildApp(context, { logLevel, webFolder });
   const built = app;
   undo.add(() => built.close());

@@ -1,5 +1,6 @@
 import Type, { type Static } from 'typebox';
 import { exact, Moment, nullable, nullableString, oneOf, Slug } from './schema.ts';
+import { importStates, stagedKinds } from './staged-import.ts';
 
 export const importKinds = ['structures', 'shots'] as const;
 
@@ -42,16 +43,26 @@ export const ShotImportQuery = exact({
   method: Type.Optional(Type.String({ minLength: 1, maxLength: 100 })),
 });
 
-/** One stored import. */
+/** One import in the list of a project's imports. */
 export const ImportBatch = exact({
   id: Type.String(),
-  kind: oneOf(importKinds),
+  /** null until the file was understood. */
+  kind: nullable(oneOf(stagedKinds)),
+  state: oneOf(importStates),
+  said: Type.String({ description: 'The latest thing that happened, for people.' }),
   fileName: Type.String(),
   at: Moment,
   new: Type.Integer(),
   changed: Type.Integer(),
   same: Type.Integer(),
   refusedRows: Type.Integer(),
+});
+
+/** Query of GET .../imports. */
+export const ImportListQuery = exact({
+  states: Type.Optional(
+    Type.String({ description: 'Comma-separated states; without it the stored ones and those undone.' }),
+  ),
 });
 
 export const ImportBatchList = exact({ items: Type.Array(ImportBatch) });

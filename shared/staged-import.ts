@@ -240,7 +240,7 @@ export const ImportProgress = exact({
 
 /** A row of the import that somebody changed after it was stored. */
 export const ChangedSince = exact({
-  kind: oneOf(['structure', 'shot', 'surface']),
+  kind: oneOf(['structure', 'shot', 'line', 'surface']),
   id: Type.String(),
   text: Type.String({ description: 'What was changed, when.' }),
 });
@@ -264,7 +264,11 @@ export const UndoPreview = exact({
   changedSinceCount: Type.Integer(),
 });
 
+export const shotUses = [...shotRoles, 'leaveOut'] as const;
+
+export type ShotUse = (typeof shotUses)[number];
 export type ImportState = (typeof importStates)[number];
+export type SurfaceStage = (typeof surfaceStages)[number];
 export type StagedKind = (typeof stagedKinds)[number];
 export type ImportTarget = Static<typeof ImportTarget>;
 export type ImportCreate = Static<typeof ImportCreate>;

@@ -9,7 +9,15 @@ export class ProblemLog {
   readonly list: Problem[] = [];
   #unlisted = 0;
 
+  constructor() {
+    logOf.set(this.list, this);
+  }
+
+  /** Hears of every problem from now on, those that are only counted too. */
+  listener: ((problem: Problem) => void) | null = null;
+
   add(problem: Problem): void {
+    this.listener?.(problem);
     if (this.list.length < mostProblems) {
       this.list.push(problem);
       return;
@@ -23,6 +31,18 @@ export class ProblemLog {
   note(code: string, message: string, value: string | null = null): void {
     this.add({ code, row: null, column: null, value, message });
   }
+}
+
+const logOf = new WeakMap<readonly Problem[], ProblemLog>();
+
+/**
+ * Tells of every problem that reading a file meets from now on, however many there are. `problems` is the list of the
+ * opened file. false where its reader keeps no log, so that the list is all there is.
+ */
+export function hearProblems(problems: readonly Problem[], listener: (problem: Problem) => void): boolean {
+  const log = logOf.get(problems);
+  if (log) log.listener = listener;
+  return log !== undefined;
 }
 
 /**

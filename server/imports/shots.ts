@@ -41,8 +41,9 @@ export async function importShotFile(
       agencyId: project.agencyId,
       projectId: project.id,
       surface: { id: surfaceId, name, stage: options.stage ?? 'finished', method: options.method ?? null },
+      importId: batchId,
       shots: read.shots,
-      batch: { id: batchId, fileName: file.name, sha256: file.sha256, refusedRows },
+      batch: { fileName: file.name, sha256: file.sha256, refusedRows },
     },
     options.mode,
   );

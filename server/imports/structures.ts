@@ -44,11 +44,9 @@ export async function importStructureFile(
   const place = makeStreetPlacer(await listStreets(database.kysely, project.agencyId), projection);
   const refusedRows = countRows(problems);
   const batch = { id: randomUUID(), fileName: file.name, sha256: file.sha256, refusedRows };
-  const { counts, stored } = await importStructures(
-    database,
-    { agencyId: project.agencyId, projectId: project.id, structures, place, batch },
-    mode,
-  );
+  const { agencyId, id: projectId } = project;
+  const given = { agencyId, projectId, structures, place, source: batch, batch };
+  const { counts, stored } = await importStructures(database, given, mode);
   if (stored) await notifyProject(database.kysely, project.agencyId, project.id);
   return {
     batchId: stored ? batch.id : null,

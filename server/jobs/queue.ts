@@ -9,17 +9,34 @@ export interface PlanRequest {
   jobId: string;
 }
 
+/** Reading or storing of an import; `runId` tells whether it is still wanted. */
+export interface ImportRequest {
+  agencyId: string;
+  importId: string;
+  runId: string;
+  task: 'read' | 'store';
+}
+
+/** What each kind of job does. Called at least once for every job; each must bear being called again. */
+export interface JobRunners {
+  plan: (request: PlanRequest) => Promise<void>;
+  import: (request: ImportRequest) => Promise<void>;
+}
+
 /** The queue of one server process. */
 export interface JobQueue {
   /** Puts a plan job in the queue, as part of the transaction `db` where that is one. */
   sendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
   /** Puts a job that a killed server left unfinished in the queue again. */
   resendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
-  /** Lets the job in hand come to a stop, then closes the queue's connection. */
+  /** Puts the reading or storing of an import in the queue, as part of the transaction `db` where that is one. */
+  sendImport(db: Kysely<Tables>, request: ImportRequest): Promise<void>;
+  /** Lets the jobs in hand come to a stop, then closes the queue's connection. */
   stop(): Promise<void>;
 }
 
 const planQueue = 'plan';
+const importQueue = 'import';
 /** After so long without a sign of life a job is taken from its server and given to another. */
 const heartbeatSeconds = 30;
 const stopLimitMs = 10_000;
@@ -32,10 +49,10 @@ const queueOptions = {
   notify: true,
 };
 
-/** Starts working; `runPlan` is called at least once for every job and must bear being called again. */
+/** Starts working. */
 export async function openJobQueue(
   database: Database,
-  runPlan: (request: PlanRequest) => Promise<void>,
+  runners: JobRunners,
   report: (error: unknown) => void,
 ): Promise<JobQueue> {
   const client = database.connect(2);
@@ -47,13 +64,21 @@ export async function openJobQueue(
   });
   boss.on('error', report);
   await boss.start();
-  await boss.createQueue(planQueue, queueOptions);
-  await boss.updateQueue(planQueue, queueOptions);
+  for (const name of [planQueue, importQueue]) {
+    await boss.createQueue(name, queueOptions);
+    await boss.updateQueue(name, queueOptions);
+  }
   await boss.work<PlanRequest>(planQueue, { batchSize: 1 }, async (jobs) => {
-    for (const { data } of jobs) await runPlan(data);
+    for (const { data } of jobs) await runners.plan(data);
+  });
+  await boss.work<ImportRequest>(importQueue, { batchSize: 1 }, async (jobs) => {
+    for (const { data } of jobs) await runners.import(data);
   });
   return {
     sendPlan: (db, request) => send(boss, db, request),
+    sendImport: async (db, request) => {
+      await boss.send(importQueue, request, { id: request.runId, db: fromKysely(db) });
+    },
     resendPlan: async (db, request) => {
       await boss.deleteJob(planQueue, request.jobId);
       await send(boss, db, request);

@@ -1,6 +1,7 @@
 import type { Kysely } from 'kysely';
 import { sql } from 'kysely';
 import type { JobProgress, ProjectRevision } from '#shared/job.ts';
+import type { ImportProgress } from '#shared/staged-import.ts';
 import type { Database } from './database.ts';
 import type { Tables } from './tables.ts';
 
@@ -9,7 +10,8 @@ const channel = 'rimplane_notices';
 /** What one server tells all that share the database. */
 export type Notice =
   | ({ kind: 'job'; agencyId: string } & JobProgress)
-  | ({ kind: 'project'; agencyId: string } & ProjectRevision);
+  | ({ kind: 'project'; agencyId: string } & ProjectRevision)
+  | ({ kind: 'import'; agencyId: string } & ImportProgress);
 
 /** Sent when the transaction commits, and not at all when it does not. */
 export async function notify(db: Kysely<Tables>, notice: Notice): Promise<void> {

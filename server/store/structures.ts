@@ -80,6 +80,25 @@ export async function lockStructures(
   return found;
 }
 
+/** The structures of these ids that are there, by id. */
+export async function findStructures(
+  db: Kysely<Tables>,
+  agencyId: string,
+  ids: readonly string[],
+): Promise<Map<string, Structure>> {
+  const found = new Map<string, Structure>();
+  for (const chunk of inChunks(ids, 10_000)) {
+    const rows = await db
+      .selectFrom('structures')
+      .selectAll()
+      .where('agency_id', '=', agencyId)
+      .where('structure_id', 'in', chunk)
+      .execute();
+    for (const row of rows) found.set(row.structure_id, toStructure(row));
+  }
+  return found;
+}
+
 /** Ids that are taken already are left as they are and not in the answer. */
 export async function insertStructures(
   db: Kysely<Tables>,

@@ -1,6 +1,13 @@
 import type { ColumnType, Generated, JSONColumnType } from 'kysely';
 import type { CoverPlan } from '#core/plan/types.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
+import type {
+  ImportAnswers,
+  ImportPreview,
+  ImportState,
+  ImportTarget,
+  ShotUse,
+} from '#shared/staged-import.ts';
 
 type CreatedAt = ColumnType<Date, never, never>;
 type Optional<Value> = ColumnType<Value | null, Value | null | undefined, Value | null>;
@@ -66,14 +73,80 @@ export interface ImportBatchesTable {
   agency_id: string;
   import_batch_id: string;
   project_id: string;
-  kind: 'structures' | 'shots';
+  /** null until the file was understood. */
+  kind: Optional<'structures' | 'shots' | 'design' | 'lines' | 'grid'>;
   file_name: string;
-  file_sha256: string;
-  new_rows: number;
-  changed_rows: number;
-  same_rows: number;
-  refused_rows: number;
+  file_sha256: Optional<string>;
+  new_rows: Generated<number>;
+  changed_rows: Generated<number>;
+  same_rows: Generated<number>;
+  refused_rows: Generated<number>;
+  state: Generated<ImportState>;
+  /** The latest thing that happened, for people. */
+  said: Generated<string>;
+  /** The work in hand; a job with another one has nothing to do any more. */
+  run_id: Optional<string>;
+  /** How often the server ended in the middle of the work in hand. */
+  interruptions: Generated<number>;
+  target: JSONColumnType<ImportTarget, ImportTarget | undefined, ImportTarget>;
+  answers: JSONColumnType<ImportAnswers, ImportAnswers | undefined, ImportAnswers>;
+  /** Answers given for a file like it, and the codes known then. */
+  remembered: JSONColumnType<ImportAnswers | null, ImportAnswers | null | undefined, ImportAnswers | null>;
+  preview: JSONColumnType<ImportPreview | null, ImportPreview | null | undefined, ImportPreview | null>;
+  progress_done: Generated<number>;
+  progress_total: Generated<number>;
+  surface_ids: JSONColumnType<string[], string[] | undefined, string[]>;
   created_at: CreatedAt;
+  updated_at: ColumnType<Date, Date | undefined, Date>;
+  kept_until: ColumnType<Date | null, Date | null | undefined, Date | null>;
+}
+
+export interface ImportFilesTable {
+  agency_id: string;
+  import_batch_id: string;
+  number: number;
+  name: string;
+  size_bytes: number;
+  sha256: Optional<string>;
+}
+
+export interface ImportEventsTable {
+  agency_id: string;
+  import_batch_id: string;
+  event_id: Generated<number>;
+  state: ImportState;
+  text: string;
+  created_at: CreatedAt;
+}
+
+export interface ImportChangesTable {
+  agency_id: string;
+  import_batch_id: string;
+  kind: 'structure' | 'cover' | 'line' | 'surface';
+  row_key: string;
+  /** null: the import made the row. */
+  before: JSONColumnType<
+    Record<string, unknown> | null,
+    Record<string, unknown> | null | undefined,
+    Record<string, unknown> | null
+  >;
+  after_version: Optional<number>;
+}
+
+export interface ImportMemoriesTable {
+  agency_id: string;
+  fingerprint: string;
+  file_name: string;
+  answers: JSONColumnType<ImportAnswers, ImportAnswers, ImportAnswers>;
+  updated_at: ColumnType<Date, Date | undefined, Date>;
+}
+
+export interface CodeMapsTable {
+  agency_id: string;
+  code: string;
+  role: ShotUse;
+  file_name: string;
+  updated_at: ColumnType<Date, Date | undefined, Date>;
 }
 
 export interface StructuresTable {
@@ -146,6 +219,10 @@ export interface SurfacesTable {
   vertical_datum: Optional<string>;
   face_count: Generated<number>;
   version: Generated<number>;
+  /** The import that made the surface; null where it was made otherwise. */
+  import_batch_id: Optional<string>;
+  /** Of the faces; null for shots. */
+  content_sha256: Optional<string>;
   created_at: CreatedAt;
 }
 
@@ -269,6 +346,11 @@ export interface Tables {
   rings: RingsTable;
   projects: ProjectsTable;
   import_batches: ImportBatchesTable;
+  import_files: ImportFilesTable;
+  import_events: ImportEventsTable;
+  import_changes: ImportChangesTable;
+  import_memories: ImportMemoriesTable;
+  code_maps: CodeMapsTable;
   structures: StructuresTable;
   structure_events: StructureEventsTable;
   project_covers: ProjectCoversTable;

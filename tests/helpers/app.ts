@@ -1,8 +1,12 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import type { InjectOptions, LightMyRequestResponse } from 'fastify';
 import type { Job } from '#shared/job.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { buildApp } from '../../server/app.ts';
 import type { App } from '../../server/context.ts';
+import { runImportJob } from '../../server/jobs/imports.ts';
 import { runPlanJob } from '../../server/jobs/plan.ts';
 import { openJobQueue } from '../../server/jobs/queue.ts';
 import { insertAgency } from '../../server/store/agencies.ts';
@@ -11,6 +15,7 @@ import { openNoticeBoard } from '../../server/store/notices.ts';
 import { insertProject } from '../../server/store/projects.ts';
 import { insertRingCatalogue } from '../../server/store/ring-catalogues.ts';
 import { insertStreets } from '../../server/store/streets.ts';
+import { UploadFolder } from '../../server/uploads/folder.ts';
 import { createDatabase } from './database.ts';
 
 export const agencyPath = '/api/agencies/mossvale';
@@ -19,6 +24,7 @@ export const projectPath = `${agencyPath}/projects/quay-lane`;
 export interface TestApp {
   app: App;
   database: Database;
+  uploads: UploadFolder;
   inject(options: InjectOptions | string): Promise<LightMyRequestResponse>;
   /** Sends one file as a browser's form does. */
   upload(path: string, name: string, content: string | Uint8Array): Promise<LightMyRequestResponse>;
@@ -33,21 +39,28 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
   await layAgency(database);
   const notices = await openNoticeBoard(database);
   const stopping = new AbortController();
+  const dataFolder = mkdtempSync(join(tmpdir(), 'rimplane-app-'));
+  const uploads = new UploadFolder(dataFolder);
+  const uploadLimits = { maxBytes: 64 * 2 ** 20, keepDays: 14 };
   const log = (error: unknown) => console.error(error);
   const queue = await openJobQueue(
     database,
-    async (request) => {
-      if (work) await runPlanJob(database, request, { stopping: stopping.signal, log });
+    {
+      plan: async (request) => {
+        if (work) await runPlanJob(database, request, { stopping: stopping.signal, log });
+      },
+      import: (request) => runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
     },
     log,
   );
-  const context = { database, queue, notices, basemapStyleUrl: null, version: '0.0.0' };
+  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl: null, version: '0.0.0' };
   const app = await buildApp(context, { logLevel: 'silent', webFolder: null });
   await app.ready();
   const inject = (options: InjectOptions | string) => app.inject(options);
   return {
     app,
     database,
+    uploads,
     inject,
     upload: (path, name, content) => inject(multipart(path, name, content)),
     plan: () => planAndWait(inject),
@@ -57,6 +70,7 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
       await queue.stop();
       await notices.close();
       await drop();
+      rmSync(dataFolder, { recursive: true, force: true });
     },
   };
 }

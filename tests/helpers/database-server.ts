@@ -31,7 +31,7 @@ export default async function setup(project: TestProject): Promise<() => Promise
   await migrate(database);
   const queue = await openJobQueue(
     database,
-    async () => {},
+    { plan: async () => {}, import: async () => {} },
     (error) => console.error(error),
   );
   await queue.stop();

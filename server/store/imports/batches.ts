@@ -1,5 +1,6 @@
 import type { Kysely } from 'kysely';
 import type { ImportBatch } from '#shared/import.ts';
+import type { ImportState } from '#shared/staged-import.ts';
 import type { Tables } from '../tables.ts';
 
 export interface NewBatch {
@@ -10,6 +11,7 @@ export interface NewBatch {
   sha256: string;
   counts: Counts;
   refusedRows: number;
+  surfaceIds?: string[];
 }
 
 export interface Counts {
@@ -32,7 +34,22 @@ export async function insertBatch(db: Kysely<Tables>, agencyId: string, batch: N
       changed_rows: batch.counts.changed,
       same_rows: batch.counts.same,
       refused_rows: batch.refusedRows,
+      said: `Stored ${batch.fileName}`,
+      surface_ids: batch.surfaceIds ?? [],
     })
+    .execute();
+}
+
+export async function setBatchCounts(
+  db: Kysely<Tables>,
+  { agencyId, importId }: { agencyId: string; importId: string },
+  counts: Counts,
+): Promise<void> {
+  await db
+    .updateTable('import_batches')
+    .set({ new_rows: counts.new, changed_rows: counts.changed, same_rows: counts.same })
+    .where('agency_id', '=', agencyId)
+    .where('import_batch_id', '=', importId)
     .execute();
 }
 
@@ -43,12 +60,14 @@ export async function listBatches(
   db: Kysely<Tables>,
   agencyId: string,
   projectId: string,
+  states: readonly ImportState[] = ['stored', 'undone'],
 ): Promise<ImportBatch[]> {
   const rows = await db
     .selectFrom('import_batches')
     .selectAll()
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
+    .where('state', 'in', [...states])
     .orderBy('created_at', 'desc')
     .orderBy('import_batch_id')
     .limit(mostBatches)
@@ -56,6 +75,8 @@ export async function listBatches(
   return rows.map((row) => ({
     id: row.import_batch_id,
     kind: row.kind,
+    state: row.state,
+    said: row.said,
     fileName: row.file_name,
     at: row.created_at.toISOString(),
     new: row.new_rows,

@@ -1,11 +1,13 @@
-import type { Transaction } from 'kysely';
+import type { Kysely } from 'kysely';
 import type { Structure } from '#shared/structure.ts';
-import { type CoverPlace, findCoverIds, upsertCovers } from '../covers.ts';
+import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
 import type { Database } from '../database.ts';
 import { lockProject } from '../plans.ts';
 import { touchProjectInputs } from '../projects.ts';
+import { insertChanges, type RowChange } from '../staging/changes.ts';
 import {
   changesBetween,
+  findStructures,
   insertEvents,
   insertStructures,
   lockStructures,
@@ -14,14 +16,15 @@ import {
   updateStructure,
 } from '../structures.ts';
 import type { Tables } from '../tables.ts';
-import { type Counts, insertBatch } from './batches.ts';
+import { type Counts, insertBatch, setBatchCounts } from './batches.ts';
 
 export interface StructureImport {
   agencyId: string;
   projectId: string;
   structures: readonly NewStructure[];
   place: (cover: { id: string; street: string | null; eastM: number; northM: number }) => CoverPlace;
-  batch: { id: string; fileName: string; sha256: string; refusedRows: number };
+  /** The import that owns what is stored; its row is there already. */
+  source: { id: string; fileName: string };
 }
 
 interface Sorted {
@@ -30,38 +33,74 @@ interface Sorted {
   joined: NewStructure[];
   changed: { before: Structure; after: NewStructure; changes: Record<string, [unknown, unknown]> }[];
   same: NewStructure[];
+  /** Covers of the project as they are before the import. */
+  covers: Map<string, CoverPlace>;
+}
+
+/** Lays a register file beside the register and counts its rows. */
+export async function countStructures(db: Kysely<Tables>, given: StructureImport): Promise<Counts> {
+  const ids = given.structures.map(({ id }) => id);
+  return countsOf(await sortRows(db, given, await findStructures(db, given.agencyId, ids)));
 }
 
 /**
- * Lays a register file beside the register and counts its rows; stores it unless it is a preview. One
- * transaction: all of it or nothing. A field that the file leaves blank keeps what the register says.
+ * Stores a register file in the caller's transaction and keeps what each row was before. A field that the file leaves
+ * blank keeps what the register says.
  */
-export async function importStructures(
-  { kysely }: Database,
-  given: StructureImport,
-  mode: 'preview' | 'store',
-): Promise<{ counts: Counts; stored: boolean }> {
-  return kysely.transaction().execute(async (db) => {
-    await lockProject(db, given);
-    const sorted = await sortRows(db, given);
-    const counts = {
-      new: sorted.new.length + sorted.joined.length,
-      changed: sorted.changed.length,
-      same: sorted.same.length,
-    };
-    const stored = mode === 'store' && counts.new + counts.changed > 0;
-    if (stored) await store(db, given, sorted, counts);
-    return { counts, stored };
-  });
+export async function storeStructures(db: Kysely<Tables>, given: StructureImport): Promise<Counts> {
+  await lockProject(db, given);
+  const ids = given.structures.map(({ id }) => id);
+  const sorted = await sortRows(db, given, await lockStructures(db, given.agencyId, ids));
+  const counts = countsOf(sorted);
+  if (counts.new + counts.changed > 0) await store(db, given, sorted);
+  return counts;
 }
 
-async function sortRows(db: Transaction<Tables>, given: StructureImport): Promise<Sorted> {
-  const { agencyId, structures } = given;
-  const ids = structures.map((structure) => structure.id);
-  const known = await lockStructures(db, agencyId, ids);
-  const covers = await findCoverIds(db, given, ids);
-  const sorted: Sorted = { new: [], joined: [], changed: [], same: [] };
-  for (const structure of structures) {
+/** Thrown where a file changes nothing: then nothing of the import stays either. */
+class Unchanged extends Error {}
+
+/** Stores a register file as an import of its own, or counts what that would do. */
+export async function importStructures(
+  { kysely }: Database,
+  given: StructureImport & { batch: { id: string; fileName: string; sha256: string; refusedRows: number } },
+  mode: 'preview' | 'store',
+): Promise<{ counts: Counts; stored: boolean }> {
+  if (mode === 'preview') return { counts: await countStructures(kysely, given), stored: false };
+  const { agencyId, projectId, batch } = given;
+  let counts: Counts = { new: 0, changed: 0, same: 0 };
+  try {
+    await kysely.transaction().execute(async (db) => {
+      await lockProject(db, given);
+      await insertBatch(db, agencyId, { ...batch, projectId, kind: 'structures', counts });
+      counts = await storeStructures(db, given);
+      if (counts.new + counts.changed === 0) throw new Unchanged();
+      await setBatchCounts(db, { agencyId, importId: batch.id }, counts);
+      await touchProjectInputs(db, agencyId, projectId);
+    });
+  } catch (error) {
+    if (!(error instanceof Unchanged)) throw error;
+    return { counts, stored: false };
+  }
+  return { counts, stored: true };
+}
+
+function countsOf(sorted: Sorted): Counts {
+  return {
+    new: sorted.new.length + sorted.joined.length,
+    changed: sorted.changed.length,
+    same: sorted.same.length,
+  };
+}
+
+async function sortRows(
+  db: Kysely<Tables>,
+  given: StructureImport,
+  known: ReadonlyMap<string, Structure>,
+): Promise<Sorted> {
+  const ids = given.structures.map(({ id }) => id);
+  const covers = await findCoverPlaces(db, given, ids);
+  const sorted: Sorted = { new: [], joined: [], changed: [], same: [], covers };
+  for (const structure of given.structures) {
     const before = known.get(structure.id);
     if (!before) {
       sorted.new.push(structure);
@@ -95,12 +134,11 @@ function keepKnown(before: Structure, after: NewStructure): NewStructure {
 }
 
 async function store(
-  db: Transaction<Tables>,
-  { agencyId, projectId, place, batch }: StructureImport,
+  db: Kysely<Tables>,
+  { agencyId, projectId, place, source }: StructureImport,
   sorted: Sorted,
-  counts: Counts,
 ): Promise<void> {
-  await insertStructures(db, agencyId, sorted.new, batch.id);
+  await insertStructures(db, agencyId, sorted.new, source.id);
   for (const { before, after } of sorted.changed) await updateStructure(db, agencyId, after, before.version);
   const covers = [
     ...sorted.new,
@@ -112,16 +150,49 @@ async function store(
     place({ id, street, eastM: eastingM, northM: northingM }),
   );
   await upsertCovers(db, { agencyId, projectId }, places);
-  const source = { file: batch.fileName, batch: batch.id };
+  await insertChanges(db, { agencyId, importId: source.id }, [
+    ...changesOf(sorted),
+    ...coverChanges(places, sorted),
+  ]);
+  const detail = { file: source.fileName, batch: source.id };
   const events: NewEvent[] = [
-    ...sorted.new.map(({ id }) => ({ structureId: id, kind: 'imported' as const, detail: source })),
+    ...sorted.new.map(({ id }) => ({ structureId: id, kind: 'imported' as const, detail })),
     ...sorted.changed.map(({ after, changes }) => ({
       structureId: after.id,
       kind: 'imported' as const,
-      detail: { ...source, changes },
+      detail: { ...detail, changes },
     })),
   ];
   await insertEvents(db, agencyId, events);
-  await insertBatch(db, agencyId, { ...batch, projectId, kind: 'structures', counts });
-  await touchProjectInputs(db, agencyId, projectId);
+}
+
+function changesOf(sorted: Sorted): RowChange[] {
+  const made = sorted.new.map(({ id }) => ({
+    kind: 'structure' as const,
+    key: id,
+    before: null,
+    afterVersion: 1,
+  }));
+  const changed = sorted.changed.map(({ before }) => ({
+    kind: 'structure' as const,
+    key: before.id,
+    before: { ...before },
+    afterVersion: before.version + 1,
+  }));
+  return [...made, ...changed];
+}
+
+function coverChanges(places: readonly CoverPlace[], { covers }: Sorted): RowChange[] {
+  return places.flatMap((after) => {
+    const before = covers.get(after.structureId);
+    if (before && JSON.stringify(before) === JSON.stringify(after)) return [];
+    return [
+      {
+        kind: 'cover' as const,
+        key: after.structureId,
+        before: before ? { ...before } : null,
+        afterVersion: null,
+      },
+    ];
+  });
 }

@@ -1,0 +1,223 @@
+import { makeProjection } from '#core/crs/crs.ts';
+import type { OpenedFile, RawShot } from '#core/intake/types.ts';
+import type { Said, Understanding } from '#core/intake/understanding.ts';
+import type { Problem } from '#core/problem.ts';
+import { metresPer } from '#core/units/length.ts';
+import { type LineKind, lineKinds } from '#shared/line.ts';
+import type { ImportAnswers, SurfaceStage } from '#shared/staged-import.ts';
+import { slugOf } from '../imports/shots.ts';
+import { makeStreetPlacer } from '../place-on-street.ts';
+import type { Counts } from '../store/imports/batches.ts';
+import { countStructures, storeStructures } from '../store/imports/structures.ts';
+import { countDesigns, type DesignToLay, storeDesigns } from '../store/staging/designs.ts';
+import { countLines, storeLines } from '../store/staging/lines.ts';
+import { countShots, storeShots } from '../store/staging/shots.ts';
+import { findStoredSurface, type StoredSurface } from '../store/staging/surfaces.ts';
+import { listStreets } from '../store/streets.ts';
+import { findStructures } from '../store/structures.ts';
+import type { Transaction } from '../store/transaction.ts';
+import type { Codes } from './codes.ts';
+import { completeDrafts } from './completeDrafts.ts';
+import type { Positioner } from './position.ts';
+import { linesOf, toDesigns, toLines } from './shapes.ts';
+import { toShots, type Watch } from './shots.ts';
+import { readDrafts, TooManyStructures } from './structures.ts';
+import { ImportRefused, type Work } from './work.ts';
+
+/** A part of a file with all that has to be known to store it. */
+export interface PartToLay {
+  kind: Understanding['kind'];
+  file: OpenedFile;
+  said: Said;
+  positioner: Positioner;
+  elevationMetresPerUnit: number;
+  codes: Codes;
+  setAside: ReadonlySet<number>;
+  surface: TargetSurface;
+  /** Role of lines -> kind, `leaveOut`, or null where nobody said. */
+  lineKinds: ReadonlyMap<string, string | null>;
+}
+
+export interface TargetSurface {
+  id: string;
+  name: string;
+  stage: SurfaceStage;
+  method: string | null;
+  /** What the project has under that name. */
+  stored: StoredSurface | null;
+}
+
+export interface Watching {
+  refuse: (problem: Problem) => void;
+  place?: (x: number, y: number) => void;
+  /** Called after each batch of rows. */
+  afterBatch?: () => Promise<void>;
+}
+
+export interface Laid {
+  counts: Counts;
+  surfaceIds: string[];
+  /** Parts without rows, e.g. a whole surface, that are left out. */
+  wholeRefusals: number;
+  /** Why it cannot be stored; null where it can. */
+  whyNot: string | null;
+}
+
+/** The surface that a file is laid on: named by the user, else like the file's part. */
+export async function surfaceOf(
+  { context, record }: Work,
+  partName: string,
+  answers: ImportAnswers,
+): Promise<TargetSurface> {
+  const { surfaceName, stage, method = null } = record.target;
+  const name = (surfaceName ?? (partName || record.fileName.replace(/\.[^.]*$/, ''))).slice(0, 100);
+  const id = slugOf(name) || 'survey';
+  const stored = await findStoredSurface(context.database.kysely, record, id);
+  const said = stage ?? (answers.questions?.stage as SurfaceStage | undefined);
+  return { id, name, stage: stored?.stage ?? said ?? 'finished', method, stored };
+}
+
+/** Counts what storing the part would do, or stores it where a transaction is given. */
+export async function layPart(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null = null,
+): Promise<Laid> {
+  switch (part.kind) {
+    case 'shots':
+      return layShots(work, part, watching, transaction);
+    case 'structures':
+      return layStructures(work, part, watching, transaction);
+    case 'design':
+      return layDesigns(work, part, watching, transaction);
+    case 'lines':
+      return layLines(work, part, watching, transaction);
+    case 'grid': {
+      const whyNot = 'A grid of elevations is read and shown, but cannot be stored yet.';
+      return { counts: none, surfaceIds: [], wholeRefusals: 0, whyNot };
+    }
+  }
+}
+
+const none: Counts = { new: 0, changed: 0, same: 0 };
+
+function watchOf({ progress }: Work, { refuse, place, afterBatch }: Watching): Watch {
+  return {
+    refuse,
+    place,
+    progress: async () => {
+      await progress.add(0);
+      await afterBatch?.();
+    },
+  };
+}
+
+async function layShots(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null,
+): Promise<Laid> {
+  const { record, context } = work;
+  const { surface, file, elevationMetresPerUnit } = part;
+  if (surface.stored?.form === 'faces') return isOfFaces(surface);
+  const set = file.points.find(({ count }) => count !== 0) ?? file.points[0];
+  const sigmaMetresPerUnit = set.sigmaUnit === null ? elevationMetresPerUnit : metresPer[set.sigmaUnit];
+  const shots = toShots(
+    set.shots() as AsyncIterable<RawShot[]>,
+    { ...part, sigmaMetresPerUnit },
+    watchOf(work, watching),
+  );
+  const { agencyId, projectId, importId } = record;
+  const target = { agencyId, projectId, importId, surface };
+  const counts = transaction
+    ? await storeShots(transaction, target, shots)
+    : await countShots(context.database, target, shots);
+  return { counts, surfaceIds: [surface.id], wholeRefusals: 0, whyNot: null };
+}
+
+function isOfFaces({ name }: TargetSurface): Laid {
+  const whyNot = `The project has a design surface "${name}" already; give the survey another name.`;
+  return { counts: none, surfaceIds: [], wholeRefusals: 0, whyNot };
+}
+
+async function layStructures(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null,
+): Promise<Laid> {
+  const { record, context, crs } = work;
+  const layer = part.file.layers.find(({ count }) => count !== 0) ?? part.file.layers[0];
+  const drafts = await readDrafts(part.file, layer, part, watchOf(work, watching)).catch((error) => {
+    throw error instanceof TooManyStructures ? new ImportRefused(error.message) : error;
+  });
+  const db = transaction?.db ?? context.database.kysely;
+  const ids = drafts.map(({ id }) => id);
+  const known = await findStructures(db, record.agencyId, ids);
+  const structures = completeDrafts(drafts, known, { crs, refuse: watching.refuse });
+  const streets = await listStreets(db, record.agencyId);
+  const place = makeStreetPlacer(streets, makeProjection(crs));
+  const { agencyId, projectId, importId, fileName } = record;
+  const given = { agencyId, projectId, structures, place, source: { id: importId, fileName } };
+  const counts = transaction ? await storeStructures(db, given) : await countStructures(db, given);
+  return { counts, surfaceIds: [], wholeRefusals: 0, whyNot: null };
+}
+
+async function layDesigns(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null,
+): Promise<Laid> {
+  const { record, context } = work;
+  let wholeRefusals = 0;
+  const designs = toDesigns(part.file.tins, part, (problem) => {
+    wholeRefusals++;
+    watching.refuse(problem);
+  });
+  for (const { faces } of designs) {
+    const step = Math.max(3, 3 * Math.floor(faces.points.length / 600));
+    for (const tin of part.file.tins) {
+      for (let at = 0; at + 2 < tin.points.length; at += step)
+        watching.place?.(tin.points[at], tin.points[at + 1]);
+    }
+    break;
+  }
+  const toLay: DesignToLay[] = designs.map(({ name, faces, sha256 }, index) => {
+    const shown = designs.length === 1 ? part.surface.name : nameOf(part.surface.name, name, index);
+    return { id: slugOf(shown) || `design-${index + 1}`, name: shown, faces, sha256 };
+  });
+  const { agencyId, projectId, importId } = record;
+  const given = { agencyId, projectId, importId, stage: part.surface.stage, method: part.surface.method };
+  const db = transaction?.db ?? context.database.kysely;
+  const laid = transaction ? await storeDesigns(db, given, toLay) : await countDesigns(db, given, toLay);
+  return { counts: laid.counts, surfaceIds: toLay.map(({ id }) => id), wholeRefusals, whyNot: laid.whyNot };
+}
+
+/** Several surfaces of a file keep their own names. */
+function nameOf(target: string, own: string, index: number): string {
+  return (own || `${target} ${index + 1}`).slice(0, 100);
+}
+
+async function layLines(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null,
+): Promise<Laid> {
+  const { record, context } = work;
+  const raw = await linesOf(part.file);
+  for (const { positions } of raw) for (const [x, y] of positions) watching.place?.(x, y);
+  const kindOf = (role: string): LineKind | null => {
+    const said = part.lineKinds.get(role) ?? 'other';
+    return (lineKinds as readonly string[]).includes(said) ? (said as LineKind) : null;
+  };
+  const lines = toLines(raw, part, { kindOf, refuse: watching.refuse });
+  const { agencyId, projectId, importId } = record;
+  const db = transaction?.db ?? context.database.kysely;
+  const key = { agencyId, projectId, importId };
+  const counts = transaction ? await storeLines(db, key, lines) : await countLines(db, key, lines);
+  return { counts, surfaceIds: [], wholeRefusals: 0, whyNot: null };
+}

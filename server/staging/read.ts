@@ -1,0 +1,133 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
+import { hearProblems } from '#core/intake/problemLog.ts';
+import { understand } from '#core/intake/understand.ts';
+import type { Said, Understanding } from '#core/intake/understanding.ts';
+import { type Problem, sayProblem } from '#core/problem.ts';
+import type { ImportAnswers, ImportPreview } from '#shared/staged-import.ts';
+import { crsLookup } from '../intake/lookup.ts';
+import { Workplace } from '../intake/workplace.ts';
+import { findProject } from '../store/projects.ts';
+import { setFileHash } from '../store/staging/batches.ts';
+import { findMemory, loadCodeMap, type Memory } from '../store/staging/memory.ts';
+import { type Given, givenBy } from './answers.ts';
+import { countPart } from './count.ts';
+import { fingerprintOf, withRemembered } from './memory.ts';
+import { type OpenedImport, openImport } from './open.ts';
+import { readingOf } from './position.ts';
+import { RefusedRows } from './refused.ts';
+import { ImportRefused, type Work } from './work.ts';
+
+/** What a reading gives. */
+export interface ReadImport {
+  preview: ImportPreview;
+  /** What was said of a file like it, with the codes that the agency knew. */
+  remembered: ImportAnswers;
+}
+
+/** Degrees that a project may reach beyond its covers: a few kilometres. */
+const around = 0.05;
+
+/** Reads an uploaded file and says what storing it would do; nothing of it is stored. @throws ImportRefused */
+export async function readImport(work: Work): Promise<ReadImport> {
+  const { context, record } = work;
+  // The hash, the understanding and the counting each read the file once.
+  work.progress.total = 3 * record.files.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0);
+  await hashFiles(work);
+  const workplace = await Workplace.make();
+  const refused = new RefusedRows(context.uploads, record.importId);
+  try {
+    return await readIn(workplace, refused, work);
+  } finally {
+    await refused.drop();
+    await workplace.remove();
+  }
+}
+
+async function hashFiles({ context, record, progress }: Work): Promise<void> {
+  for (const { number } of record.files) {
+    const hash = createHash('sha256');
+    for await (const chunk of createReadStream(context.uploads.pathOf(record.importId, number))) {
+      hash.update(chunk as Buffer);
+      await progress.add((chunk as Buffer).length);
+    }
+    await setFileHash(context.database.kysely, record, number, hash.digest('hex'));
+  }
+}
+
+async function readIn(workplace: Workplace, refused: RefusedRows, work: Work): Promise<ReadImport> {
+  const { context, record, progress } = work;
+  const db = context.database.kysely;
+  const area = await areaOf(work);
+  const { opened, given, answers, memory } = await openWithMemory(workplace, work, area);
+  const { file } = opened;
+  for (const problem of [...file.problems]) refused.add(0, problem);
+  hearProblems(file.problems, (problem) => refused.add(0, problem));
+  const understood = await understand(file, given.said, crsLookup);
+  if ('code' in understood) throw new ImportRefused(sayProblem(understood));
+  if (understood.count === 0) throw new ImportRefused(nothingIn(understood));
+  const codeMap = await loadCodeMap(db, record.agencyId);
+  const reading = readingOf(understandingAsPreview(understood), given.said.axes, work.crs);
+  const { preview, usedCodes } = await countPart(
+    { ...work, progress },
+    { opened, understood, given, answers, reading, codeMap, refused },
+  );
+  await refused.finish(context.uploads, record.importId, opened);
+  const remembered = { ...memory?.answers, codes: Object.fromEntries(usedCodes) };
+  const shown = memory === null ? null : { fileName: memory.fileName, at: memory.at };
+  return { preview: { ...preview, remembered: shown }, remembered };
+}
+
+function nothingIn({ problems }: Understanding): string {
+  const said = problems.slice(0, 3).map(sayProblem).join('; ');
+  return said || 'the file holds nothing that could be stored';
+}
+
+/** `crs.epsg` is null for longitude and latitude columns as well as for an unknown system. */
+function understandingAsPreview({ crs, units, questions }: Understanding) {
+  return {
+    crs: crs && { code: crs.code, name: crs.name, from: crs.from, text: crs.text },
+    units,
+    questions,
+  };
+}
+
+async function areaOf({ context, record }: Work): Promise<Said['projectArea'] | null> {
+  const project = await findProject(context.database.kysely, record.agencyId, record.projectId);
+  if (!project?.boundsLonLat) return null;
+  const [west, south, east, north] = project.boundsLonLat;
+  return { west: west - around, south: south - around, east: east + around, north: north + around };
+}
+
+interface Opened {
+  opened: OpenedImport;
+  given: Given;
+  answers: ImportAnswers;
+  memory: Memory | null;
+}
+
+/** Opened once to see its headings, and again where something was said of such headings before. */
+async function openWithMemory(
+  workplace: Workplace,
+  { context, record, crs, progress }: Work,
+  projectArea: Said['projectArea'] | null,
+): Promise<Opened> {
+  const open = async (answers: ImportAnswers) => {
+    const given = givenBy(answers, { project: { crs }, projectArea: projectArea ?? null });
+    const watch = progress.watch.bind(progress);
+    const opened = await openImport({ uploads: context.uploads, record, given, workplace, watch });
+    return { opened, given };
+  };
+  const first = await open(record.answers);
+  const fingerprint = isOpened(first.opened) ? fingerprintOf(first.opened.whole) : null;
+  const memory =
+    fingerprint === null ? null : await findMemory(context.database.kysely, record.agencyId, fingerprint);
+  const answers = withRemembered(record.answers, memory?.answers ?? null);
+  const { opened, given } = memory === null ? first : await open(answers);
+  if (!isOpened(opened)) throw new ImportRefused(sayProblem(opened));
+  return { opened, given, answers, memory };
+}
+
+function isOpened(opened: OpenedImport | Problem): opened is OpenedImport {
+  return 'file' in opened;
+}

@@ -1,0 +1,51 @@
+import type { Kysely } from 'kysely';
+import { inChunks } from '../list.ts';
+import type { Tables } from '../tables.ts';
+import type { ImportKey } from './batches.ts';
+
+/** What a row was before an import changed it; null where the import made it. */
+export interface RowChange {
+  kind: 'structure' | 'cover' | 'line' | 'surface';
+  key: string;
+  before: Record<string, unknown> | null;
+  /** Version that the import gave it; null for rows that have none. */
+  afterVersion: number | null;
+}
+
+export async function insertChanges(
+  db: Kysely<Tables>,
+  { agencyId, importId }: ImportKey,
+  changes: readonly RowChange[],
+): Promise<void> {
+  for (const chunk of inChunks(changes)) {
+    const rows = chunk.map(({ kind, key, before, afterVersion }) => ({
+      agency_id: agencyId,
+      import_batch_id: importId,
+      kind,
+      row_key: key,
+      before,
+      after_version: afterVersion,
+    }));
+    await db.insertInto('import_changes').values(rows).execute();
+  }
+}
+
+export async function listChanges<Before>(
+  db: Kysely<Tables>,
+  { agencyId, importId }: ImportKey,
+  kind: RowChange['kind'],
+): Promise<{ key: string; before: Before | null; afterVersion: number | null }[]> {
+  const rows = await db
+    .selectFrom('import_changes')
+    .select(['row_key', 'before', 'after_version'])
+    .where('agency_id', '=', agencyId)
+    .where('import_batch_id', '=', importId)
+    .where('kind', '=', kind)
+    .orderBy('row_key')
+    .execute();
+  return rows.map(({ row_key, before, after_version }) => ({
+    key: row_key,
+    before: before as Before | null,
+    afterVersion: after_version,
+  }));
+}

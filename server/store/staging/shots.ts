@@ -1,0 +1,179 @@
+import type { Shot } from '#core/surface/types.ts';
+import type { SurfaceStage } from '#shared/staged-import.ts';
+import { cellOf } from '../cell.ts';
+import type { Database } from '../database.ts';
+import type { Counts } from '../imports/batches.ts';
+import { copyIn, escapeCopy, inTransaction, type Transaction } from '../transaction.ts';
+import { insertChanges } from './changes.ts';
+import { NameCounter } from './names.ts';
+
+export interface ShotTarget {
+  agencyId: string;
+  projectId: string;
+  surface: { id: string; name: string; stage: SurfaceStage; method: string | null };
+  importId: string;
+}
+
+type Batches = AsyncIterable<readonly Shot[]>;
+
+/** Counts what storing would do; what it has to write for that is undone. */
+export async function countShots(database: Database, target: ShotTarget, batches: Batches): Promise<Counts> {
+  const { agencyId, projectId, surface } = target;
+  if (!(await hasShots(database.sql, { agencyId, projectId, surfaceId: surface.id }))) {
+    let count = 0;
+    for await (const batch of batches) count += batch.length;
+    return { new: count, changed: 0, same: 0 };
+  }
+  let counts: Counts = { new: 0, changed: 0, same: 0 };
+  await inTransaction(database, async (transaction) => {
+    await stage(transaction, batches);
+    counts = await compare(transaction, target);
+    throw new Undone();
+  }).catch((error) => {
+    if (!(error instanceof Undone)) throw error;
+  });
+  return counts;
+}
+
+class Undone extends Error {}
+
+/**
+ * Lays shots on a surface in the caller's transaction, and keeps what each changed one was before. A surface without
+ * shots takes them straight from COPY; else they are laid beside those that it has.
+ */
+export async function storeShots(
+  transaction: Transaction,
+  target: ShotTarget,
+  batches: Batches,
+): Promise<Counts> {
+  const { sql } = transaction;
+  const { agencyId, projectId, surface, importId } = target;
+  // Two imports into one project come one after the other.
+  await sql`select 1 from projects where agency_id = ${agencyId} and project_id = ${projectId} for update`;
+  const made = await sql`
+    insert into surfaces (agency_id, project_id, surface_id, name, stage, method, import_batch_id)
+    values (${agencyId}, ${projectId}, ${surface.id}, ${surface.name}, ${surface.stage}, ${surface.method},
+      ${importId})
+    on conflict do nothing returning surface_id`;
+  if (made.length > 0) {
+    const change = { kind: 'surface' as const, key: surface.id, before: null, afterVersion: 1 };
+    await insertChanges(transaction.db, { agencyId, importId }, [change]);
+  }
+  if (!(await hasShots(sql, { agencyId, projectId, surfaceId: surface.id }))) {
+    return { new: await copyStraight(transaction, target, batches), changed: 0, same: 0 };
+  }
+  await stage(transaction, batches);
+  const counts = await compare(transaction, target);
+  if (counts.new + counts.changed > 0) await merge(transaction, target);
+  return counts;
+}
+
+async function hasShots(
+  sql: Database['sql'] | Transaction['sql'],
+  { agencyId, projectId, surfaceId }: { agencyId: string; projectId: string; surfaceId: string },
+): Promise<boolean> {
+  const [row] = await sql`
+    select 1 from shots
+    where agency_id = ${agencyId} and project_id = ${projectId} and surface_id = ${surfaceId} limit 1`;
+  return row !== undefined;
+}
+
+async function copyStraight(
+  { sql }: Transaction,
+  { agencyId, projectId, surface, importId }: ShotTarget,
+  batches: Batches,
+): Promise<number> {
+  let count = 0;
+  async function* counted(): Batches {
+    for await (const batch of batches) {
+      count += batch.length;
+      yield batch;
+    }
+  }
+  const head = `${[agencyId, projectId, surface.id].map(escapeCopy).join('\t')}\t`;
+  await copyIn(
+    sql,
+    `copy shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m, elevation_m, code, role,
+      sigma_m, cell, import_batch_id) from stdin`,
+    copyLines(counted(), head, `\t${importId}\n`),
+  );
+  return count;
+}
+
+async function stage({ sql }: Transaction, batches: Batches): Promise<void> {
+  await sql`
+    create temporary table staged_shots (
+      point text, ordinal integer, easting_m double precision, northing_m double precision,
+      elevation_m double precision, code text, role text, sigma_m double precision, cell bigint
+    ) on commit drop`;
+  await copyIn(sql, 'copy staged_shots from stdin', copyLines(batches, '', '\n'));
+  await sql`analyze staged_shots`;
+}
+
+async function compare(
+  { sql }: Transaction,
+  { agencyId, projectId, surface }: Omit<ShotTarget, 'importId'>,
+): Promise<Counts> {
+  const [counts] = await sql<[Counts]>`
+    select
+      count(*) filter (where shots.point is null)::integer as new,
+      count(*) filter (where shots.point is not null and ${differs(sql)})::integer as changed,
+      count(*) filter (where shots.point is not null and not ${differs(sql)})::integer as same
+    from staged_shots as staged
+    left join shots on shots.agency_id = ${agencyId} and shots.project_id = ${projectId}
+      and shots.surface_id = ${surface.id} and shots.point = staged.point and shots.ordinal = staged.ordinal`;
+  return counts;
+}
+
+function differs(sql: Transaction['sql']) {
+  return sql`((shots.easting_m, shots.northing_m, shots.elevation_m, shots.code, shots.role, shots.sigma_m)
+    is distinct from
+    (staged.easting_m, staged.northing_m, staged.elevation_m, staged.code, staged.role, staged.sigma_m))`;
+}
+
+async function merge(
+  { sql }: Transaction,
+  { agencyId, projectId, surface, importId }: ShotTarget,
+): Promise<void> {
+  await sql`
+    insert into shot_changes (agency_id, import_batch_id, project_id, surface_id, point, ordinal, easting_m,
+      northing_m, elevation_m, code, role, sigma_m, cell, prior_batch_id)
+    select shots.agency_id, ${importId}, shots.project_id, shots.surface_id, shots.point, shots.ordinal,
+      shots.easting_m, shots.northing_m, shots.elevation_m, shots.code, shots.role, shots.sigma_m, shots.cell,
+      shots.import_batch_id
+    from staged_shots as staged
+    join shots on shots.agency_id = ${agencyId} and shots.project_id = ${projectId}
+      and shots.surface_id = ${surface.id} and shots.point = staged.point and shots.ordinal = staged.ordinal
+    where ${differs(sql)}`;
+  await sql`
+    insert into shots as shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m,
+      elevation_m, code, role, sigma_m, cell, import_batch_id)
+    select ${agencyId}, ${projectId}, ${surface.id}, point, ordinal, easting_m, northing_m,
+      elevation_m, code, role, sigma_m, cell, ${importId}::uuid
+    from staged_shots
+    on conflict (agency_id, project_id, surface_id, point, ordinal) do update set
+      easting_m = excluded.easting_m, northing_m = excluded.northing_m, elevation_m = excluded.elevation_m,
+      code = excluded.code, role = excluded.role, sigma_m = excluded.sigma_m, cell = excluded.cell,
+      import_batch_id = excluded.import_batch_id
+    where (shots.easting_m, shots.northing_m, shots.elevation_m, shots.code, shots.role, shots.sigma_m)
+      is distinct from (excluded.easting_m, excluded.northing_m, excluded.elevation_m, excluded.code,
+      excluded.role, excluded.sigma_m)`;
+}
+
+const chunkLength = 128 * 1024;
+
+/** Shots as COPY's text form; those of one name are told apart by their order. */
+async function* copyLines(batches: Batches, head: string, tail: string): AsyncGenerator<string> {
+  const names = new NameCounter();
+  let chunk = '';
+  for await (const batch of batches) {
+    for (const { point, east, north, elevation, code, role, sigma } of batch) {
+      const ordinal = names.next(point);
+      chunk += `${head}${escapeCopy(point)}\t${ordinal}\t${east}\t${north}\t${elevation}\t${escapeCopy(code)}\t${role}\t${sigma ?? '\\N'}\t${cellOf(east, north)}${tail}`;
+      if (chunk.length < chunkLength) continue;
+      yield chunk;
+      chunk = '';
+    }
+  }
+  if (chunk) yield chunk;
+}
