@@ -19,6 +19,7 @@ import { makeCorridor } from '../../helpers/corridor.ts';
 import { planCorridor } from '../../helpers/score.ts';
 import { coverAt, crowned, named, plane, ringOfShots } from '../../helpers/site.ts';
 
+const units = { small: 'millimetres', elevation: 'm' } as const;
 const basePolicy: Policy = { ...defaultPolicy, tolerance: 0.006, shotSigma: 0.002 };
 const solver = makeSolver(metricCatalogue());
 
@@ -75,7 +76,10 @@ function plan(sources: Source[], { policy = {}, everywhere = null, zones = [], c
     solver,
     policy: { ...basePolicy, ...policy },
   });
-  return planInProject(coverAt(cover), context);
+  const planned = planInProject(coverAt(cover), context);
+  // Whatever is emitted has words, and figures for all of them.
+  for (const each of planned.reasons) expect(sayReason(each, units)).not.toMatch(/undefined|NaN|null/);
+  return planned;
 }
 
 const codes = ({ reasons }: { reasons: { code: string }[] }) => reasons.map(({ code }) => code);
@@ -148,7 +152,7 @@ describe('the surface that a plan is made from', () => {
 
   it('that is not there leaves the cover unsurveyed, with that reason in words', () => {
     const said = (sources: Source[], setting: Setting) =>
-      plan(sources, setting).reasons.map((each) => sayReason(each, { small: 'millimetres', elevation: 'm' }));
+      plan(sources, setting).reasons.map((each) => sayReason(each, units));
     expect(said([old], {})).toEqual([
       'There is no surface to plan from: no shots on the finished surface, no design surface, and no survey with a treatment.',
     ]);
@@ -219,7 +223,7 @@ describe('existing surface and treatment', () => {
     );
     expect(spread.status).toBe('remeasure');
     const said = plain.reasons.find(({ code }) => code === 'fromTreatment')!;
-    expect(sayReason(said, { small: 'millimetres', elevation: 'm' })).toBe(
+    expect(sayReason(said, units)).toBe(
       'Finished surface: s (existing), less 40 mm milled, plus 60 mm in 2 lifts. That the lifts come out as thick as planned is not counted in its allowance.',
     );
   });

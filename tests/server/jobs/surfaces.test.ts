@@ -99,6 +99,18 @@ describe('a plan from the existing surface and its treatment', () => {
     expect((await getPlan('C-001')).finished!.elevationM).toBeCloseTo(100.06, 3);
   });
 
+  it('counts the spread of the lifts as the project says, over what the agency says', async () => {
+    const { sigmaRimM: before } = (await getPlan('C-001')).finished!;
+    const { limits } = await patchProject({ policy: { liftSigmaM: 0.004 } });
+    expect(limits.liftSigmaM).toEqual({ value: 0.004, from: 'project' });
+    await test.plan();
+    const { status, finished } = await getPlan('C-001');
+    expect(finished!.sigmaRimM).toBeCloseTo(Math.hypot(before, 0.004), 9);
+    expect(status).toBe('remeasure');
+    await patchProject({ policy: { liftSigmaM: null } });
+    expect((await getProject()).limits.liftSigmaM).toEqual({ value: 0, from: 'default' });
+  });
+
   it('gives way to a design surface where there is one, unless the project chooses otherwise', async () => {
     await layDesign(test, { id: 'issue-a', level: 100.1, south: -10, north: 110, epoch: '2026-02-01' });
     await layDesign(test, { id: 'issue-b', level: 100.08, south: -10, north: 30, epoch: '2026-04-01' });
@@ -124,7 +136,6 @@ describe('a plan from the existing surface and its treatment', () => {
       'No plan is made from issue-b: the project takes finished grades from treatment alone.',
     ]);
     expect((await from('C-001'))[3]).toBe('treatment');
-    expect((await getProject()).limits.liftSigmaM).toEqual({ value: 0, from: 'default' });
   });
 
   it('does not bridge gaps: a triangle with a longer side than the limit gives no answer, and says so', async () => {
