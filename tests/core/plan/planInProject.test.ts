@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { sayReason } from '#core/decision/words.ts';
-import { noTreatment, placeOf, planCover, prepareSurvey } from '#core/plan/plan.ts';
+import { prepareSurvey } from '#core/plan/plan.ts';
 import { planInProject, prepareProject } from '#core/plan/planInProject.ts';
 import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
 import { faceSource, type Source, shotSource } from '#core/plan/sources.ts';
@@ -10,14 +10,10 @@ import { makeSolver } from '#core/stack/solve.ts';
 import { defaultDesignLimits, layOutDesign } from '#core/surface/design.ts';
 import { layOutSurvey } from '#core/surface/survey.ts';
 import type { Shot } from '#core/surface/types.ts';
-import { cutLine } from '#core/surface/uploadedLines.ts';
-import { readPnezd } from '#core/survey/pnezd.ts';
 import type { PavingTreatment, StageOfWork, TreatmentZone } from '#core/treatment/types.ts';
 import { layOutZones } from '#core/treatment/zones.ts';
 import { metricCatalogue } from '../../helpers/catalogues.ts';
-import { makeCorridor } from '../../helpers/corridor.ts';
-import { planCorridor } from '../../helpers/score.ts';
-import { coverAt, crowned, named, plane, ringOfShots } from '../../helpers/site.ts';
+import { coverAt, named, plane, ringOfShots } from '../../helpers/site.ts';
 
 const units = { small: 'millimetres', elevation: 'm' } as const;
 const basePolicy: Policy = { ...defaultPolicy, tolerance: 0.006, shotSigma: 0.002 };
@@ -356,79 +352,4 @@ describe('rim shots', () => {
     expect(planned.rimError).toBeCloseTo(-0.1, 9);
     expect(plan([before, faces('design', 100)]).rimError).toBeCloseTo(-0.05, 9);
   });
-});
-
-describe('a whole corridor', () => {
-  const corridor = makeCorridor({ seed: 41, covers: 60, system: 'metric' });
-  const { covers, catalogue, plans } = planCorridor(corridor, {});
-  const { shots: all } = readPnezd(corridor.shotsCsv, { metresPerUnit: 1, elevationMetresPerUnit: 1 });
-  const policy = { ...defaultPolicy, tolerance: 0.006 };
-  const survey = prepareSurvey(all, covers, { policy, name: 'shots' });
-  const planAll = (stage: 'existing' | 'finished', everywhere: PavingTreatment | null) => {
-    const source = shotSource(name('shots', stage), survey, policy);
-    const settings = { treatment: { everywhere, zones: [] }, solver: makeSolver(catalogue), policy };
-    const project = prepareProject([source], settings);
-    return covers.map((cover) => planInProject(cover, project));
-  };
-
-  it('of shots on the finished surface is planned as without a project', () => {
-    const planned = planAll('finished', null).map(({ source, stageElevations, ...rest }) => rest);
-    expect(planned).toEqual(plans);
-    expect(plans.filter(({ status }) => status === 'raise').length).toBeGreaterThan(20);
-  });
-
-  it('is planned from the old surface as from the finished one where nothing is milled or laid', () => {
-    const untouched = planAll('existing', paving({ millDepth: 0, lifts: [] }));
-    expect(untouched.map(({ stack, status, finished }) => ({ stack, status, finished }))).toEqual(
-      plans.map(({ stack, status, finished }) => ({ stack, status, finished })),
-    );
-  });
-});
-
-describe('drawn crown lines', () => {
-  const surface = crowned(1.5);
-  const around = [
-    ...ringOfShots(surface, { radius: 2.5, count: 12 }),
-    ...ringOfShots(surface, { radius: 4, count: 12 }),
-  ];
-  const crown = cutLine({
-    kind: 'crown',
-    corners: [
-      [1.5, -80],
-      [1.5, 80],
-    ],
-  });
-  const planWith = (lines: typeof crown) => {
-    const survey = prepareSurvey(named(around), [coverAt()], { policy: basePolicy, name: 's', lines });
-    return planCover(coverAt(), { survey, solver, policy: basePolicy, treatment: noTreatment });
-  };
-
-  it('part the shots as coded ones do: the plane is that of the cover’s own side', () => {
-    const { finished } = planWith(crown);
-    expect(finished).toMatchObject({ method: 'ownSide', breakLine: { kind: 'crown', distance: 1.5 } });
-    expect(finished!.gradient[0]).toBeCloseTo(0.02, 6);
-    expect(finished!.gradient[1]).toBeCloseTo(0.01, 6);
-    expect(finished!.elevation).toBeCloseTo(surface(0, 0), 6);
-  });
-
-  it('are cut so that every piece is found from beside its middle', () => {
-    expect(crown.length).toBeGreaterThanOrEqual(5);
-    for (const { e1, n1, e2, n2 } of crown) expect(Math.hypot(e2 - e1, n2 - n1)).toBeLessThanOrEqual(32);
-    expect(crown[0].n1).toBe(-80);
-    expect(crown.at(-1)!.n2).toBe(80);
-    expect(
-      cutLine({
-        kind: 'gutter',
-        corners: [
-          [3, 3],
-          [3, 3],
-          [3.1, 3],
-        ],
-      }),
-    ).toEqual([]);
-  });
-});
-
-it('a place is a cover without what stands on it', () => {
-  expect(placeOf(coverAt())).toEqual({ east: 0, north: 0, rimRadius: 0.33, roadBearing: 0 });
 });
