@@ -92,6 +92,8 @@ const sentences: Record<string, Say> = {
   steep: (_, t) =>
     `The surface falls ${formatPercent(t.number('slope'))} here, past the limit of ${formatPercent(t.number('limit'))}. Check the shots.`,
   notLocated: () => 'Not found, or its identity is in doubt: find it or call its owner first.',
+  bearingUnknown: () =>
+    'The marks of these rings count from up-station, and the direction of the road here is not known: give its bearing or a centre line.',
   chimneyUnsound: () => 'The seat or chimney is broken, cracked or leaking.',
   frameUnsound: () =>
     'The frame is cracked, rocks or is of the wrong class: replace it, then plan with the new height.',

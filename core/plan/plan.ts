@@ -116,6 +116,12 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   if (cover.condition.located === false) return decided;
   // A telescoping top reaches any height, so only the survey stands between it and the tolerance.
   if (cover.adjustment === 'telescoping') return { ...decided, allowance: survey.allowance ? 'met' : 'off' };
+  if (turnsBlind(cover, solver, best))
+    return {
+      ...decided,
+      status: decided.status === 'raise' || decided.status === 'lower' ? 'review' : decided.status,
+      reasons: [reason('bearingUnknown'), ...decided.reasons],
+    };
   const judge = (s: Solution): Allowance =>
     !survey.allowance ? 'off' : s.withinTolerance ? 'met' : 'notMet';
   return {
@@ -132,6 +138,13 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     },
   };
 }
+
+/** Tapered rings whose marks count from up-station cannot be told where to point while nobody knows where that is. */
+const turnsBlind = ({ roadBearing }: Cover, { catalogue }: Solver, { stack }: Solution): boolean =>
+  roadBearing === null &&
+  catalogue.indexFrom === 'road' &&
+  catalogue.indexPositions > 0 &&
+  stack.some(({ azimuth }) => azimuth !== null);
 
 /** Row B4: a line under the rim, whether its far side could be reckoned with or not. A design says so by its method. */
 const linesUnder = ({ method, breakLine }: FinishedGrade, { rimRadius }: Cover): boolean =>

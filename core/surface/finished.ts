@@ -77,7 +77,7 @@ function overCodedLine(
     const mean = (column: Float64Array) => members.reduce((s, i) => s + column[i] / members.length, 0);
     const own = { ...place, east: mean(survey.east), north: mean(survey.north) };
     const square = (i: number) => (survey.east[i] - own.east) ** 2 + (survey.north[i] - own.north) ** 2;
-    const sorted = [...members].sort((a, b) => square(a) - square(b) || a - b);
+    const sorted = [...members].sort((a, b) => square(a) - square(b));
     const grade = decidePlane({
       survey,
       place: own,

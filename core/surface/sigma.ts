@@ -18,14 +18,14 @@ const leastSigma = 1e-4;
  */
 export function estimateSigma(survey: Survey, places: readonly Place[], policy: Policy): Survey {
   if (survey.sigmaFrom !== 'assumed' || survey.shots.length < 6) return survey;
-  const chosen = spread(places, sample);
-  const first = chosen.flatMap((place) => trimmedDeviation(survey, place, policy) ?? []);
+  const deviations = (sites: Place[]) => sites.flatMap((p) => trimmedDeviation(survey, p, policy) ?? []);
+  let chosen = spread(places, sample);
+  let first = deviations(chosen);
   if (first.length < 3) {
-    const own = spread(survey.shots, sample).flatMap(
-      (s) => trimmedDeviation(survey, { ...s, rimRadius: 0.3, roadBearing: null }, policy) ?? [],
-    );
-    if (own.length < 8) return survey;
-    return withSigma(survey, Math.max(leastSigma, median(own)), policy);
+    // Too few covers to show it: look about the shots themselves.
+    chosen = spread(survey.shots, sample).map((s) => ({ ...s, rimRadius: 0.3, roadBearing: null }));
+    first = deviations(chosen);
+    if (first.length < 8) return survey;
   }
   let current = withSigma(survey, Math.max(leastSigma, median(first)), policy);
   for (let round = 0; round < 3; round++) {

@@ -79,6 +79,25 @@ describe('the plan of a cover', () => {
     expect(at('road').length * at('north').length).toBeGreaterThan(0);
   });
 
+  test('marks that count from up-station need to know where that is, once a tapered ring is to be turned', () => {
+    const catalogue = metricCatalogue({ indexPositions: 8, indexFrom: 'road' });
+    const shots = ringOfShots(plane(0.02, 0.015), { count: 8 });
+    const blind = plan({ cover: { roadBearing: null }, shots, catalogue });
+    expect(blind).toMatchObject({ status: 'review', stack: [], residual: null, runnerUp: null });
+    expect(codes(blind)[0]).toBe('bearingUnknown');
+    expect(plan({ cover: { roadBearing: null }, shots }).status).toBe('raise');
+    const flat = { ...catalogue, rings: catalogue.rings.filter((r) => r.thin === r.thick) };
+    expect(codes(plan({ cover: { roadBearing: null }, shots, catalogue: flat }))).not.toContain(
+      'bearingUnknown',
+    );
+    const rebuilt = plan({
+      cover: { roadBearing: null, ...state({ chimneyUnsound: true }) },
+      shots,
+      catalogue,
+    });
+    expect(rebuilt.status).toBe('rebuild');
+  });
+
   test('with a shot sigma of 0 the allowance is off, and so is remeasuring', () => {
     const rough = withNoise(around, 0.02, 4);
     const off = plan({ shots: rough, policy: { shotSigma: 0 } });

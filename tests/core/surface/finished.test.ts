@@ -43,6 +43,15 @@ describe('finished grade from shots', () => {
     },
   );
 
+  test('of a cloud of shots the forty nearest make the plane', () => {
+    const cloud = [1, 2, 3, 4, 5].flatMap((radius) =>
+      ringOfShots(surface, { count: 12, radius, turn: radius }),
+    );
+    const grade = finishedAt(cloud);
+    expect(grade.shotsUsed).toBe(40);
+    expect(grade.reach).toBeCloseTo(4, 9);
+  });
+
   test('a shot with a sigma of its own counts by that', () => {
     const shots = ringOfShots(surface, { count: 8 }).map((s, i) => ({
       ...s,

