@@ -1,6 +1,7 @@
 import { median } from '../../surface/robust.ts';
 import { readCode } from '../codes.ts';
 import { NearestPlaces } from '../nearest.ts';
+import { findStretches } from './rodSteps.ts';
 import { type CheckShot, type CheckUnits, type Finding, listNames, nameOf, plain } from './types.ts';
 
 export interface RodHeightLimits {
@@ -17,7 +18,7 @@ export const rodHeightLimits: RodHeightLimits = { spreads: 8, least: 0.08, neigh
 /** Runs up to this long are looked for: neighbours closer in the file than the scale are left out. */
 const scales = [1, 3, 6, 12];
 /** More shots than this are not searched. */
-export const mostSearched = 100_000;
+export const mostSearched = 20_000;
 
 interface Run {
   from: number;
@@ -34,16 +35,20 @@ export function findRodHeights(
   units: CheckUnits,
   limits = rodHeightLimits,
 ): Finding[] {
-  const road = shots.filter(({ elevation, code }) => {
+  const taken = shots.filter(({ elevation, code }) => {
     const { role } = readCode(code);
     return !Number.isNaN(elevation) && role !== 'seat' && role !== 'rim';
   });
-  if (road.length < limits.neighbours + 4 || road.length > mostSearched) return [];
+  if (taken.length < limits.neighbours + 4 || taken.length > mostSearched) return [];
   const tree = new NearestPlaces(
-    Float64Array.from(road, (s) => s.east),
-    Float64Array.from(road, (s) => s.north),
+    Float64Array.from(taken, (s) => s.east),
+    Float64Array.from(taken, (s) => s.north),
   );
   const least = limits.least / units.elevationMetresPerUnit;
+  // A long run hides in its own neighbourhood: it is told by its two ends, and taken out before the short ones.
+  const stretches = findStretches(taken, tree, least).filter(({ from, to }) => to - from + 1 >= longRun);
+  const road = stretches.length === 0 ? taken : taken.map((shot) => ({ ...shot }));
+  for (const { from, to, jump } of stretches) for (let i = from; i <= to; i++) road[i].elevation -= jump;
   const off = new Uint8Array(road.length);
   const levels = scales
     .filter((scale) => scale * 3 <= road.length)
@@ -51,7 +56,7 @@ export function findRodHeights(
       (scale) =>
         new Level(road, { tree, scale, off, count: limits.neighbours }, { least, spreads: limits.spreads }),
     );
-  const runs: Run[] = [];
+  const runs: Run[] = [...stretches];
   for (let round = 0; round < mostRounds; round++) {
     const candidates = levels.flatMap((level) => level.runs());
     if (candidates.length === 0) break;
@@ -67,9 +72,30 @@ export function findRodHeights(
     }
     for (const level of levels) level.lookAgain(touched);
   }
-  return joined(runs, { least }).map((run) => describe(road, run, limits));
+  const found = joined(runs, { least });
+  const accused = found.reduce((sum, { from, to }) => sum + to - from + 1, 0);
+  const isRough = found.length > mostNamedRuns && accused > mostAccused * road.length;
+  return isRough ? [rough(accused, road.length)] : found.map((run) => describe(road, run, limits));
 }
 
+/** Where so large a share of the shots stands off, the ground is not smooth enough to accuse any of them. */
+const mostAccused = 0.2;
+const mostNamedRuns = 10;
+
+function rough(accused: number, count: number): Finding {
+  return {
+    code: 'notSmooth',
+    points: [],
+    rows: [],
+    values: [],
+    message: `${accused} of ${count} shots stand off those round them`,
+    rule: `above ${100 * mostAccused} % no shot is named: this is no smooth surface, or its codes mix several`,
+    setAside: false,
+  };
+}
+
+/** From this length on a run is looked for by its ends. */
+const longRun = 10;
 const mostRounds = 40;
 const weight = ({ from, to, jump }: Run): number => Math.abs(jump) * (to - from + 1);
 

@@ -182,6 +182,17 @@ describe('rod heights', () => {
     });
   }
 
+  for (const length of [12, 20, 33, 60, 100]) {
+    it(`finds a long run of ${length} shots by its two ends, and accuses no other shot`, () => {
+      const survey = road(60).map((s, i) =>
+        i >= 90 && i < 90 + length ? { ...s, elevation: s.elevation + 0.3 } : s,
+      );
+      const found = findRodHeights(survey, metres);
+      expect(found.map(({ points }) => [points[0], points.at(-1)])).toEqual([['190', String(189 + length)]]);
+      expect(found[0].values[0]).toBeCloseTo(0.3, 1);
+    });
+  }
+
   it('finds the same in feet, and a jump down', () => {
     const survey = road(40, { metresPerUnit: metresPer['us-ft'] }).map((s, i) =>
       i >= 60 && i < 64 ? { ...s, elevation: s.elevation - 1 } : s,
@@ -189,6 +200,16 @@ describe('rod heights', () => {
     const [found] = findRodHeights(survey, feet);
     expect(found.points).toEqual(['160', '161', '162', '163']);
     expect(found.values[0]).toBeCloseTo(-1, 1);
+  });
+
+  it('names no shot where the ground itself is rough', () => {
+    const random = seeded(9);
+    const rough = road(60).map((s, i) => ({
+      ...s,
+      elevation: s.elevation + (i % 3 === 0 ? 2 * random() : 0),
+    }));
+    const found = findRodHeights(rough, metres);
+    expect(found.length).toBeLessThan(2);
   });
 
   it('calls a single shot a blunder of its own', () => {
