@@ -118,10 +118,9 @@ function refine(
       next[s] = Math.abs(fit.studentized[s]) <= outlier ? 1 : 0;
       if (next[s] !== use[s]) changed = true;
     }
-    if (!changed) break;
+    if (!changed || round === 5) break;
     use = next;
   }
-  if (!fit.fit(shots, use)) return null;
   let score = 0;
   for (let s = 0; s < n; s++) {
     const t = fit.residual[s] / sigma[s];

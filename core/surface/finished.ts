@@ -73,7 +73,6 @@ function overCodedLine(
   const { index, nearest } = gatherShots(survey, place, others, policy.reachLimit / 2);
   // Each side alone need not surround the cover, so a side is asked for at a place of its own.
   const side = (members: number[]) => {
-    if (members.length === 0) return null;
     const mean = (column: Float64Array) => members.reduce((s, i) => s + column[i] / members.length, 0);
     const own = { ...place, east: mean(survey.east), north: mean(survey.north) };
     const square = (i: number) => (survey.east[i] - own.east) ** 2 + (survey.north[i] - own.north) ** 2;

@@ -149,6 +149,8 @@ describe('the plan of a cover', () => {
       residual: null,
     });
     expect(none.reasons).toEqual([{ code: 'noShots', values: { limit: 6 } }]);
+    expect(none.allowance).toBe('notMet');
+    expect(plan({ shots: [], policy: { shotSigma: 0 } }).allowance).toBe('off');
     const lost = plan({ shots: [], cover: state({ located: false }) });
     expect(codes(lost)).toEqual(['noShots', 'notLocated']);
   });
@@ -192,6 +194,19 @@ describe('the plan of a cover', () => {
     expect(codes(plan({ cover: { rimElevation: null }, treatment: { millDepth: 0.03 } }))).toEqual([
       'rimUnknown',
     ]);
+  });
+
+  test('what the mill takes down first needs no straightedge, and is not left', () => {
+    const flush = { rimElevation: 100 };
+    expect(plan({ cover: flush }).status).toBe('review');
+    const milled = plan({ cover: flush, treatment: { millDepth: 0.03 } });
+    expect(milled.status).toBe('lower');
+    expect(codes(milled)).not.toContain('askStraightedge');
+    const rim = ringOfShots(surface, { count: 4, radius: 0.33, role: 'rim' });
+    expect(plan({ cover: flush, shots: [...around, ...rim] }).status).toBe('leave');
+    expect(plan({ cover: flush, shots: [...around, ...rim], treatment: { millDepth: 0.03 } }).status).toBe(
+      'lower',
+    );
   });
 
   test('a small raise may do with a riser in the frame where the project allows one', () => {

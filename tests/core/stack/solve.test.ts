@@ -230,6 +230,20 @@ describe('the edges of the search', () => {
     expect(best.residual.worst).toBeLessThan(1e-9);
   });
 
+  test('a nearly tied stack just past the tolerance is the runner-up, not the one planned again', () => {
+    const [flat] = metricCatalogue().rings;
+    const ring = (id: string, thick: number) => ({ ...flat, id, thin: thick, thick, maxPerStack: 1 });
+    const rings = [ring('A', 0.012), ring('B', 0.018), ring('C', 0.03 + 5e-8)];
+    const solver = makeSolver(
+      metricCatalogue({ rings, joint: { base: 0, between: 0, top: 0 }, maxRings: 2 }),
+    );
+    // 12 + 18 mm end a hundredth of a micrometre within the limit of 5 mm, the one ring of 30 a little past it.
+    const target = stackTarget({ rise: 0.18 + 0.025 + 1e-8, tolerance: 0.006, allowance: 0.001 });
+    const { best, runnerUp } = solver.solve(target, 'fewest');
+    expect(best.stack.map((s) => s.ring).sort()).toEqual(['A', 'B']);
+    expect(runnerUp!.stack.map((s) => s.ring)).toEqual(['C']);
+  });
+
   test('stock of none is no ring', () => {
     const catalogue = metricCatalogue();
     catalogue.rings = catalogue.rings.map((r) => ({

@@ -234,6 +234,16 @@ describe('crown and gutter lines', () => {
     expect(grade.breakLine).toBeNull();
   });
 
+  test('one under the rim whose far side has no shot at all says so too', () => {
+    const ends = [-15, 15].map((n) => shot(0.2, n, crowned(0.2)(0.2, n), { role: 'crown' }));
+    const near = [-2, 2].map((n) => shot(0.1, n, crowned(0.2)(0.1, n)));
+    const ring = ringOfShots(crowned(0.2), { count: 12, radius: 2 }).filter((s) => s.east < 0.1);
+    const oneSide = [...near, ...ring];
+    const grade = finishedAt([...ends, ...oneSide]);
+    expect(grade.method).toBe('ownSide');
+    expect(grade.breakLine!.distance).toBeLessThan(0.33);
+  });
+
   test('a coded centre line under the rim of a superelevated road is no crown', () => {
     const tilted = plane(0.04, 0.01);
     const line = [-20, -10, 0, 10, 20].map((n) =>

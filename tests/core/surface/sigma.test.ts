@@ -71,6 +71,15 @@ describe('the sigma of a shot, over the whole survey', () => {
     expect(survey.sigma[1]).toBe(survey.shotSigma);
   });
 
+  test('passes over covers whose shots lie on one line', () => {
+    const line = Array.from({ length: 40 }, (_, i) => shot(0, i / 2, 100));
+    const survey = estimate(
+      line,
+      [2, 6, 10, 14].map((n) => placeAt(0, n)),
+    );
+    expect(survey.sigmaFrom).toBe('assumed');
+  });
+
   test('keeps the first estimate where no cover gets a plane to refine it by', () => {
     const { places, shots } = street(0.004, 8);
     // Covers stand where their shots do not surround them.
