@@ -1,14 +1,15 @@
 import type { Agency } from '#shared/agency.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
-import type { ImportBatch, ImportReport } from '#shared/import.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project } from '#shared/project.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { Page } from '#shared/schema.ts';
 import type { Settings } from '#shared/settings.ts';
+import type { UploadFile } from '#shared/staged-import.ts';
 import type { StreetCollection } from '#shared/street.ts';
 import type { Structure } from '#shared/structure.ts';
+import { importCalls } from './import-calls.ts';
 import type { Fault } from './state.ts';
 
 /** The only place that speaks to the server. A refused call throws an `ApiError` that people can read. */
@@ -35,7 +36,7 @@ function faultFrom(problem: Partial<ProblemDetails> | null, status: number): Fau
   return { message, fields };
 }
 
-async function send<Answer>(path: string, init?: RequestInit): Promise<Answer> {
+export async function send<Answer>(path: string, init?: RequestInit): Promise<Answer> {
   let response: Response;
   try {
     response = await fetch(`/api${path}`, init);
@@ -61,7 +62,19 @@ async function sendPages<Item>(path: string, signal?: AbortSignal): Promise<Item
   return items;
 }
 
-const key = encodeURIComponent;
+export const key = encodeURIComponent;
+
+/** A call with a body. `version`: of what the change was made from; the server refuses it where that is older. */
+export function sendJson<Answer>(
+  method: 'POST' | 'PATCH',
+  path: string,
+  { body, version }: { body?: unknown; version?: number },
+): Promise<Answer> {
+  const headers: Record<string, string> = {};
+  if (body !== undefined) headers['content-type'] = 'application/json';
+  if (version !== undefined) headers['if-match'] = `"${version}"`;
+  return send<Answer>(path, { method, headers, body: body === undefined ? undefined : JSON.stringify(body) });
+}
 
 /** Calls below one agency; a fresh server has exactly one. */
 export function agencyApi(agency: string) {
@@ -84,8 +97,7 @@ export function agencyApi(agency: string) {
       watch(`${base}/jobs/${key(id)}/events`, 'progress', onProgress),
     watchProject: (id: string, onRevision: (revision: ProjectRevision) => void) =>
       watch(`${projectPath(id)}/events`, 'revision', onRevision),
-    imports: async (id: string) => (await send<{ items: ImportBatch[] }>(`${projectPath(id)}/imports`)).items,
-    importPath: (id: string, kind: 'structures' | 'shots') => `${projectPath(id)}/imports/${kind}`,
+    ...importCalls(base),
   };
 }
 
@@ -111,37 +123,45 @@ export async function basemapStyle(address: string): Promise<unknown> {
 export const agencies = async () => (await send<{ items: Agency[] }>('/agencies')).items;
 
 /** Server-sent events; the browser reconnects by itself. Returns what ends it. */
-function watch<Data>(path: string, event: string, onData: (data: Data) => void): () => void {
+export function watch<Data>(
+  path: string,
+  event: string,
+  onData: (data: Data) => void,
+  onLost?: () => void,
+): () => void {
   const source = new EventSource(`/api${path}`);
+  if (onLost) source.onerror = onLost;
   source.addEventListener(event, (message) => onData(JSON.parse((message as MessageEvent<string>).data)));
   return () => source.close();
 }
 
-export interface Upload {
+export interface PartToSend {
   path: string;
-  file: File;
-  query: Record<string, string>;
-  onProgress: (part: number) => void;
+  part: Blob;
+  /** Byte of the file that the part starts at. */
+  offset: number;
+  onProgress: (bytes: number) => void;
   signal: AbortSignal;
 }
 
-/** Sends one file; XMLHttpRequest because fetch tells nothing of an upload's progress. */
-export function upload({ path, file, query, onProgress, signal }: Upload): Promise<ImportReport> {
-  const { promise, resolve, reject } = Promise.withResolvers<ImportReport>();
+/** Sends a part of a file; XMLHttpRequest because fetch tells nothing of an upload's progress. */
+export function sendPart({ path, part, offset, onProgress, signal }: PartToSend): Promise<UploadFile> {
+  const { promise, resolve, reject } = Promise.withResolvers<UploadFile>();
   const request = new XMLHttpRequest();
-  request.open('POST', `/api${path}?${new URLSearchParams(query)}`);
+  request.open('PATCH', `/api${path}`);
   request.responseType = 'json';
-  request.upload.onprogress = ({ loaded, total }) => onProgress(total > 0 ? loaded / total : 0);
+  request.setRequestHeader('content-type', 'application/partial-upload');
+  request.setRequestHeader('upload-offset', String(offset));
+  request.upload.onprogress = ({ loaded }) => onProgress(loaded);
   request.onload = () => {
     const isFine = request.status >= 200 && request.status < 300;
-    if (isFine) resolve(request.response as ImportReport);
+    if (isFine) resolve(request.response as UploadFile);
     else reject(new ApiError(request.status, faultFrom(request.response as ProblemDetails, request.status)));
   };
   request.onerror = () => reject(new ApiError(0, { message: unreachable, fields: [] }));
   request.onabort = () => reject(new DOMException('Stopped', 'AbortError'));
-  signal.addEventListener('abort', () => request.abort());
-  const form = new FormData();
-  form.append('file', file, file.name);
-  request.send(form);
+  signal.addEventListener('abort', () => request.abort(), { once: true });
+  if (signal.aborted) reject(new DOMException('Stopped', 'AbortError'));
+  else request.send(part);
   return promise;
 }

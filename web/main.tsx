@@ -4,6 +4,7 @@ import './style/shell.css';
 import './style/desk.css';
 import './style/card.css';
 import './style/surveys.css';
+import './style/preview.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

@@ -21,6 +21,8 @@ export interface Loaded<Value> {
   fault: Fault | null;
 }
 
+export type Casting = Pick<Structure, 'id' | 'lon' | 'lat' | 'rimElevationM'>;
+
 export const nothingLoaded = { value: null, loading: false, fault: null };
 
 export const view = signal<ViewState>(
@@ -32,8 +34,8 @@ export const covers = signal<Loaded<CoverRow[]>>(nothingLoaded);
 export const streets = signal<Loaded<StreetCollection>>(nothingLoaded);
 /** Rings that the project's stacks are made of. */
 export const catalogue = signal<RingCatalogue | null>(null);
-/** Castings of the register outside the project, for the pale points. */
-export const register = signal<Loaded<Pick<Structure, 'id' | 'lon' | 'lat'>[]>>(nothingLoaded);
+/** The agency's whole register, for the pale points and for what a file is compared with. */
+export const register = signal<Loaded<Casting[]>>(nothingLoaded);
 export const card = signal<Loaded<CoverCard>>(nothingLoaded);
 /** Style document drawn under the project's own picture; null = none is set, or it could not be had. */
 export const basemap = signal<Loaded<StyleSpecification>>({ ...nothingLoaded, loading: true });

@@ -21,6 +21,8 @@ export interface ViewState {
   sort: string | null;
   /** null = the whole project. */
   at: MapView | null;
+  /** Identity of the import that is open on the surveys page. */
+  import: string | null;
 }
 
 export const emptyView: ViewState = {
@@ -32,6 +34,7 @@ export const emptyView: ViewState = {
   street: null,
   sort: null,
   at: null,
+  import: null,
 };
 
 /** Reads the query part of an address; what cannot be read falls back to its empty value. */
@@ -46,6 +49,7 @@ export function readView(query: string): ViewState {
     street: params.get('street') || null,
     sort: params.get('sort') || null,
     at: readAt(params.get('at')),
+    import: params.get('import') || null,
   };
 }
 
@@ -69,6 +73,7 @@ export function writeView(view: ViewState): string {
     value && parts.push(`${name}=${encodeURIComponent(value).replaceAll('%2C', ',')}`);
   add('page', view.page === 'map' ? '' : view.page);
   add('project', view.project ?? '');
+  add('import', view.import ?? '');
   add('cover', view.cover ?? '');
   add('status', view.filter.join(','));
   add('search', view.search);

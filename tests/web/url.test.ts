@@ -8,6 +8,7 @@ const word = fc.constantFrom('raise', 'lower', 'offGrade', 'plated');
 const views: fc.Arbitrary<ViewState> = fc.record({
   page: fc.constantFrom('map' as const, 'surveys' as const),
   project: fc.option(text),
+  import: fc.option(text),
   cover: fc.option(text),
   filter: fc.uniqueArray(word),
   search: fc.string({ maxLength: 20, unit: 'binary' }),

@@ -1,90 +1,69 @@
+import type { StagedImport } from '#shared/staged-import.ts';
+import { act } from '../../imports/staged.ts';
+import { missingWords, storeButton, storedWords } from '../../imports/words.ts';
 import { isPlanWanted, project, show } from '../../state.ts';
 import { PlanAgain } from '../plan-again.tsx';
-import { discard, hasFiles, isBusy, kinds, staged, storeAll, toStore, worthStoring } from './staging.ts';
-
-const noun = { structures: ['casting', 'castings'], shots: ['shot', 'shots'] } as const;
-const countWords = (kind: 'structures' | 'shots', count: number) =>
-  `${count.toLocaleString('en-US')} ${noun[kind][count === 1 ? 0 : 1]}`;
+import { UndoButton } from './undo.tsx';
 
 /** Says at all times whether anything is stored, and what is missing. */
-export function FootBar() {
-  const ready = toStore.value;
-  const stored = kinds.filter((kind) => staged[kind].value.report?.mode === 'store');
-  const isDone = stored.length > 0 && ready.length === 0 && !isBusy.value;
+export function FootBar({ staged }: { staged: StagedImport | null }) {
   return (
     <div class="foot-bar">
-      <p role="status">{isDone ? <StoredWords kinds={stored} /> : <NotStoredWords stored={stored} />}</p>
-      {isDone ? (
-        <div class="foot-actions">
-          {isPlanWanted.value && (
-            <PlanAgain word={project.value?.planRevision === 0 ? 'Plan' : 'Plan again'} />
-          )}
-          <button type="button" class="button main" onClick={() => show({ page: 'map' })}>
-            To the map
-          </button>
-        </div>
-      ) : (
-        <div class="foot-actions">
-          <button
-            type="button"
-            class="button"
-            disabled={!hasFiles.value}
-            onClick={() => {
-              for (const kind of kinds) discard(kind);
-            }}
-          >
-            Discard
-          </button>
-          <button
-            type="button"
-            class="button main"
-            disabled={ready.length === 0 || isBusy.value}
-            onClick={() => void storeAll()}
-          >
-            {ready.length === 0
-              ? 'Store'
-              : `Store ${ready.map(({ kind, count }) => countWords(kind, count)).join(' and ')}`}
-          </button>
-        </div>
-      )}
+      <p role="status">
+        <b>{staged ? storedWords(staged) : 'Nothing is stored yet.'}</b>{' '}
+        {staged ? missingWords(staged) : 'Choose a file to begin.'}{' '}
+        {staged?.state === 'stored' &&
+          isPlanWanted.value &&
+          (project.value!.planRevision > 0 ? 'The plan rests on older data until you plan again.' : '')}
+      </p>
+      {staged && <Actions staged={staged} />}
     </div>
   );
 }
 
-type Kinds = ('structures' | 'shots')[];
-
-function NotStoredWords({ stored }: { stored: Kinds }) {
-  const missing = !hasFiles.value
-    ? 'Choose a file to begin.'
-    : isBusy.value
-      ? 'The file is being read.'
-      : toStore.value.length === 0
-        ? 'There is nothing new to store in it.'
-        : 'Check the counts, then store.';
-  return (
-    <>
-      <b>
-        {stored.length === 0
-          ? 'Nothing is stored yet.'
-          : `${storedWords(stored)} The rest is not stored yet.`}
-      </b>{' '}
-      {missing}
-    </>
+function Actions({ staged }: { staged: StagedImport }) {
+  const { state } = staged;
+  const isEnded = state === 'stored' || state === 'undone' || state === 'discarded';
+  const again = isPlanWanted.value && (
+    <PlanAgain
+      word={project.value?.planRevision === 0 ? 'Plan' : 'Plan again'}
+      isWanted={state === 'stored'}
+    />
   );
-}
-
-function storedWords(stored: Kinds): string {
-  const words = stored.map((kind) => countWords(kind, worthStoring(staged[kind].value.report)));
-  return `Stored: ${words.join(' and ')}.`;
-}
-
-function StoredWords({ kinds: stored }: { kinds: Kinds }) {
+  if (isEnded) {
+    return (
+      <div class="foot-actions">
+        {state === 'stored' && <UndoButton id={staged.id} what={staged.files[0]?.name ?? 'this file'} />}
+        {again}
+        <button type="button" class="button" onClick={() => show({ import: null })}>
+          Add another file
+        </button>
+        <button type="button" class="button" onClick={() => show({ page: 'map', import: null })}>
+          To the map
+        </button>
+      </div>
+    );
+  }
+  const store = storeButton(staged);
   return (
-    <>
-      <b>{storedWords(stored)}</b>{' '}
-      {isPlanWanted.value &&
-        project.value!.planRevision > 0 &&
-        'The plan rests on older data until you plan again.'}
-    </>
+    <div class="foot-actions">
+      {state === 'reading' || state === 'storing' ? (
+        <button type="button" class="button" onClick={() => void act('cancel')}>
+          Stop
+        </button>
+      ) : (
+        <button type="button" class="button" onClick={() => void act('discard')}>
+          Discard file
+        </button>
+      )}
+      {(state === 'uploaded' || state === 'failed') && (
+        <button type="button" class="button" onClick={() => void act('read')}>
+          Read it again
+        </button>
+      )}
+      <button type="button" class="button main" disabled={!store.isReady} onClick={() => void act('commit')}>
+        {store.words}
+      </button>
+    </div>
   );
 }

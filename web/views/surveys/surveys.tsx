@@ -1,40 +1,43 @@
+import { useEffect } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
-import { FilePanel } from './file-panel.tsx';
+import { loadLaid } from '../../imports/laid.ts';
+import { followImport, loadBatches, loadInHand } from '../../imports/staged.ts';
+import { view } from '../../state.ts';
+import { Chooser } from './chooser.tsx';
 import { FootBar } from './foot-bar.tsx';
+import { ImportPage } from './import-page.tsx';
+import { InHand } from './in-hand.tsx';
+import { Laid } from './laid.tsx';
 import { StoredBefore } from './stored-before.tsx';
+import { UndoNote } from './undo.tsx';
 
-/** Two files come in here: the register of castings and the shots. Both are read and shown before any is stored. */
+/** Files come in here: every one is read and shown before any of it is stored, and can be taken back afterwards. */
 export function Surveys({ project }: { project: Project }) {
+  useEffect(followImport, []);
+  const isOpen = view.value.import !== null;
+  useEffect(() => {
+    if (isOpen) return;
+    void loadInHand();
+    void loadBatches();
+    void loadLaid();
+  }, [project.id, isOpen]);
+  if (isOpen) return <ImportPage />;
   return (
     <div class="surveys">
-      <div class="surveys-head">
-        <h1>Add a register and shots</h1>
-        <p>
-          For <b>{project.name}</b>. Positions and elevations are read in the project’s grid,{' '}
-          <b>
-            {project.crs}, {project.crsName}
-          </b>
-          , in {unitWords[project.elevationUnit]}, unless a heading names another unit.
+      <div class="surveys-body">
+        <h1>Add files</h1>
+        <p class="lead">
+          For <b>{project.name}</b>, whose grid is {project.crs}, {project.crsName}.
         </p>
+        <Chooser />
+        <UndoNote />
+        <InHand />
+        <div class="start-columns">
+          <Laid project={project} />
+          <StoredBefore />
+        </div>
       </div>
-      <div class="panels">
-        <FilePanel
-          kind="structures"
-          number={1}
-          title="Register of castings"
-          hint="CSV with headings: id, kind, position, seat elevation, frame height, rim diameter, and what else is known."
-        />
-        <FilePanel
-          kind="shots"
-          number={2}
-          title="Shots"
-          hint="CSV of point, northing, easting, elevation, code (PNEZD), with or without headings."
-        />
-        <StoredBefore projectId={project.id} />
-      </div>
-      <FootBar />
+      <FootBar staged={null} />
     </div>
   );
 }
-
-const unitWords = { m: 'metres', ft: 'international feet', 'us-ft': 'US survey feet' };

@@ -1,10 +1,18 @@
-import { ImportBatchList, ImportReport, ShotImportQuery, StructureImportQuery } from '#shared/import.ts';
+import {
+  ImportBatchList,
+  ImportListQuery,
+  ImportReport,
+  ShotImportQuery,
+  StructureImportQuery,
+} from '#shared/import.ts';
+import { type ImportState, importStates } from '#shared/staged-import.ts';
 import type { App, AppContext } from '../../../context.ts';
+import { badField } from '../../../http-problem.ts';
 import { readUpload } from '../../../imports/file.ts';
 import { importShotFile } from '../../../imports/shots.ts';
 import { importStructureFile } from '../../../imports/structures.ts';
 import { listBatches } from '../../../store/imports/batches.ts';
-import { NoQuery, ProjectParams, problems, requireProject } from '../../common.ts';
+import { ProjectParams, problems, requireProject } from '../../common.ts';
 
 export function importRoutes(app: App, context: AppContext): void {
   const path = '/agencies/:agency/projects/:project/imports';
@@ -18,13 +26,14 @@ export function importRoutes(app: App, context: AppContext): void {
       schema: {
         tags,
         params: ProjectParams,
-        querystring: NoQuery,
+        querystring: ImportListQuery,
         response: { 200: ImportBatchList, ...problems },
       },
     },
     async (request) => {
-      const project = await requireProject(context, request.params);
-      return { items: await listBatches(context.database.kysely, project.agencyId, project.id) };
+      const { agencyId, id } = await requireProject(context, request.params);
+      const states = readStates(request.query.states);
+      return { items: await listBatches(context.database.kysely, agencyId, id, states) };
     },
   );
 
@@ -47,4 +56,13 @@ export function importRoutes(app: App, context: AppContext): void {
       return importShotFile(context.database, project, file, request.query);
     },
   );
+}
+
+function readStates(text: string | undefined): ImportState[] | undefined {
+  if (text === undefined) return undefined;
+  const states = text.split(',');
+  const unknown = states.find((state) => !(importStates as readonly string[]).includes(state));
+  if (unknown !== undefined)
+    throw badField('/states', `"${unknown}" is none of ${importStates.join(', ')}`, text);
+  return states as ImportState[];
 }

@@ -1,0 +1,48 @@
+import { signal } from '@preact/signals';
+import type { LineCollection, LineFeature, LineKind } from '#shared/line.ts';
+import type { Surface, SurfacePatch } from '#shared/surface.ts';
+import type { TreatmentZone } from '#shared/treatment.ts';
+import { faultOf } from '../api.ts';
+import { load, refresh, server } from '../load.ts';
+import { type Fault, type Loaded, nothingLoaded, project } from '../state.ts';
+
+/** What imports have laid down in the project. */
+export const surfaces = signal<Loaded<Surface[]>>(nothingLoaded);
+export const lines = signal<Loaded<LineCollection>>(nothingLoaded);
+export const zones = signal<Loaded<TreatmentZone[]>>(nothingLoaded);
+export const laidFault = signal<Fault | null>(null);
+
+export async function loadLaid(): Promise<void> {
+  const now = project.peek();
+  if (!now) return;
+  await Promise.all([
+    load(surfaces, () => server().surfaces(now.id)),
+    load(lines, () => server().lines(now.id)),
+    load(zones, () => server().zones(now.id)),
+  ]);
+}
+
+/** A change that somebody else's overtook is refused by the server; what is shown is then read again. */
+async function change(ask: (projectId: string) => Promise<unknown>): Promise<void> {
+  const now = project.peek();
+  if (!now) return;
+  laidFault.value = null;
+  try {
+    await ask(now.id);
+  } catch (error) {
+    laidFault.value = faultOf(error);
+  }
+  await Promise.all([loadLaid(), refresh()]);
+}
+
+export const changeSurface = (surface: Surface, patch: SurfacePatch) =>
+  change((id) => server().changeSurface(id, surface, patch));
+
+export const changeLine = (line: LineFeature, kind: LineKind) =>
+  change((id) => server().changeLine(id, line, { kind }));
+
+export type FinishedFrom = 'automatic' | 'survey' | 'design' | 'treatment';
+
+/** Where plans take the finished grade from. */
+export const chooseFinishedFrom = (from: FinishedFrom) =>
+  change(() => server().changeProject(project.peek()!, { policy: { finishedFrom: from } }));

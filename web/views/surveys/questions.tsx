@@ -1,0 +1,194 @@
+import { useState } from 'preact/hooks';
+import type { ImportPreview, ImportQuestion, StagedImport } from '#shared/staged-import.ts';
+import { say, saying } from '../../imports/staged.ts';
+import { unitWords } from '../../imports/words.ts';
+import { type Pictured, picturesOf } from './choice-picture.tsx';
+
+const titles: Readonly<Record<string, (about: string) => string>> = {
+  whichFoot: () => 'Which foot are the positions in?',
+  horizontalUnit: () => 'Which unit are the positions in?',
+  verticalUnit: () => 'Which unit are the elevations in?',
+  crs: () => 'Which grid are the positions in?',
+  zone: () => 'Which zone is it?',
+  axisOrder: () => 'Which is the northing, which the easting?',
+  lonLatInGrid: () => 'Degrees, or positions in the grid?',
+  columnUnit: (about) => `Which unit is ${about} in?`,
+  idColumn: () => 'Which column names the castings?',
+  whichElevation: (about) => `Of what is ${about} the elevation?`,
+  decimalMark: () => 'What does the comma mean?',
+  part: () => 'Which part of the file is it?',
+  stage: () => 'Which surface is it?',
+  sameSurface: () => 'Is it the same surface?',
+  lineKind: (about) => `What are the lines of ${about}?`,
+};
+
+/** What the file does not settle. These come first because nothing can be stored before they are answered. */
+export function Questions({ staged, preview }: { staged: StagedImport; preview: ImportPreview }) {
+  if (preview.questions.length === 0) return null;
+  return (
+    <div class="questions">
+      {preview.questions.map((question, index) => (
+        <Question
+          key={question.id}
+          question={question}
+          number={index + 1}
+          preview={preview}
+          state={staged.state}
+        />
+      ))}
+    </div>
+  );
+}
+
+interface QuestionProps {
+  question: ImportQuestion;
+  number: number;
+  preview: ImportPreview;
+  state: StagedImport['state'];
+}
+
+function Question({ question, number, preview, state }: QuestionProps) {
+  const { id, code, about, text, choices, isOpen } = question;
+  const title = titles[code]?.(about ?? '');
+  const pictures = picturesOf(question, preview);
+  const isShut = !['ready', 'reading'].includes(state);
+  const wide = pictures.size > (code === 'stage' ? 4 : 2) ? ' wide-question' : '';
+  if (choices.length > 8 && pictures.size === 0) return <LongQuestion {...{ question, number, isShut }} />;
+  return (
+    <fieldset class={`question${isOpen && !saying.value[id] ? ' open' : ''}${wide}`} disabled={isShut}>
+      <legend>
+        <span class="step-number" aria-hidden="true">
+          {number}
+        </span>
+        {title ?? text}
+      </legend>
+      {title && code !== 'stage' && <p class="quiet">{text}</p>}
+      <div class={`choices${pictures.size > 0 ? ' pictured' : ''}`}>
+        {choices.map((choice) => (
+          <ChoiceCard
+            key={choice.id}
+            choice={choice}
+            question={question}
+            pictured={pictures.get(choice.id)}
+          />
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+/** What was said last; a code of one's own counts as the choice `other`. */
+function chosenOf({ id, answer, choices }: ImportQuestion): string | null {
+  const said = saying.value[id] ?? answer;
+  if (said === null || choices.some((choice) => choice.id === said)) return said;
+  return choices.some((choice) => choice.id === 'other') ? 'other' : said;
+}
+
+interface ChoiceProps {
+  choice: ImportQuestion['choices'][number];
+  question: ImportQuestion;
+  pictured?: Pictured;
+}
+
+function ChoiceCard({ choice, question, pictured }: ChoiceProps) {
+  const isChosen = chosenOf(question) === choice.id;
+  const [strong, rest] = wordsOf(question, choice);
+  const notes = [
+    rest,
+    pictured?.caption,
+    question.likely === choice.id && !isChosen ? 'shown this way now' : '',
+  ]
+    .filter(Boolean)
+    .join(' · ');
+  return (
+    <label class={`choice${isChosen ? ' chosen' : ''}`}>
+      {pictured?.picture}
+      <span class="choice-words">
+        <input
+          type="radio"
+          name={question.id}
+          checked={isChosen}
+          onChange={() => {
+            saying.value = { ...saying.peek(), [question.id]: choice.id };
+            if (choice.id !== 'other')
+              void say({ questions: { [question.id]: choice.id } }, question.id, choice.id);
+          }}
+        />
+        <span>
+          <b>{strong}</b> {notes && <span class="quiet">{notes}</span>}
+          {choice.id === 'other' && isChosen && <OtherSystem question={question} />}
+        </span>
+      </span>
+    </label>
+  );
+}
+
+/** The unit's name before what follows from it. */
+function wordsOf({ code }: ImportQuestion, { id, text }: ChoiceProps['choice']): [string, string] {
+  const unit = unitWords[id];
+  if (!unit || !/unit|foot/i.test(code)) return [text.charAt(0).toUpperCase() + text.slice(1), ''];
+  const rest = text.startsWith(unit) ? text.slice(unit.length).replace(/^: /, '') : text;
+  return [unit.charAt(0).toUpperCase() + unit.slice(1), rest];
+}
+
+function OtherSystem({ question }: { question: ImportQuestion }) {
+  const known = question.answer && /^EPSG:/.test(question.answer) ? question.answer : '';
+  const [code, setCode] = useState(known);
+  const clean = /^(?:EPSG:)?\s*(\d{4,6})$/i.exec(code.trim())?.[1];
+  const submit = () => {
+    if (clean) void say({ questions: { [question.id]: `EPSG:${clean}` } }, question.id, `EPSG:${clean}`);
+  };
+  return (
+    <span class="other-system">
+      <input
+        type="text"
+        value={code}
+        aria-label="EPSG code of the grid"
+        placeholder="EPSG:2264"
+        onInput={(event) => setCode(event.currentTarget.value)}
+        onKeyDown={(event) => event.key === 'Enter' && submit()}
+      />
+      <button type="button" class="button" disabled={!clean} onClick={submit}>
+        Read it so
+      </button>
+    </span>
+  );
+}
+
+/** Many choices of words alone: a list to choose from. */
+function LongQuestion({
+  question,
+  number,
+  isShut,
+}: {
+  question: ImportQuestion;
+  number: number;
+  isShut: boolean;
+}) {
+  const { id, code, about, text, choices, isOpen } = question;
+  return (
+    <fieldset class={`question${isOpen && !saying.value[id] ? ' open' : ''}`} disabled={isShut}>
+      <legend>
+        <span class="step-number" aria-hidden="true">
+          {number}
+        </span>
+        {titles[code]?.(about ?? '') ?? text}
+      </legend>
+      <p class="quiet">{text}</p>
+      <select
+        aria-label={text}
+        value={chosenOf(question) ?? ''}
+        onChange={({ currentTarget: { value } }) => {
+          if (value) void say({ questions: { [id]: value } }, id, value);
+        }}
+      >
+        <option value="">choose</option>
+        {choices.map((choice) => (
+          <option key={choice.id} value={choice.id}>
+            {choice.text}
+          </option>
+        ))}
+      </select>
+    </fieldset>
+  );
+}
