@@ -6,12 +6,12 @@ import { sayReason, type WordUnits } from '#core/decision/words.ts';
 function codesInSource(): string[] {
   const read = (path: string) => readFileSync(new URL(`../../../core/${path}`, import.meta.url), 'utf8');
   const found = new Set<string>();
-  for (const path of ['decision/decide.ts', 'plan/plan.ts'])
+  for (const path of ['decision/decide.ts', 'plan/plan.ts', 'plan/planInProject.ts', 'plan/sources.ts'])
     for (const [, code] of read(path).matchAll(/\breason\(\s*'(\w+)'/g)) found.add(code);
   for (const [, code] of read('surface/types.ts').matchAll(/\breason: '(\w+)'/g)) found.add(code);
   for (const [, way] of read('decision/mill.ts').matchAll(/way: '(\w+)'/g))
     found.add(`mill${way[0].toUpperCase()}${way.slice(1)}`);
-  return [...found, 'millShorten', 'ownSide', 'foundSide'];
+  return [...found, 'millShorten', 'ownSide', 'foundSide', 'proud', 'low'];
 }
 
 /** One value for every figure that a sentence may ask for. */
