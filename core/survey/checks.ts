@@ -17,12 +17,12 @@ export function checkShots(shots: readonly CheckShot[], units: CheckUnits): Find
     ...none,
     ...findOneLine(used),
     ...differingPlaces(used, units),
-    ...findRodHeights(used, units),
+    ...(units.settled === false ? [] : findRodHeights(used, units)),
     ...findFloatShots(used),
     ...findMixedEpochs(used),
     ...findUnknownCodes(used),
   ];
-  if (used.length > mostSearched) {
+  if (units.settled !== false && used.length > mostSearched) {
     findings.push({
       code: 'notSearched',
       points: [],

@@ -166,7 +166,8 @@ function setUnit(
   place.horizontal = { unit, from: said.horizontalUnit ? 'given' : 'file' };
   place.metresPerUnit = metresPer[unit];
   if (definition === null || said.horizontalUnit !== undefined || ofCrs === unit) {
-    if (definition === null && (unit === 'ft' || unit === 'us-ft') && said.horizontalUnit === undefined) {
+    // `foot` alone is written for either foot; a file that names the US survey foot has said which.
+    if (definition === null && unit === 'ft' && said.horizontalUnit === undefined) {
       place.questions.push(footQuestion(gathered, { stated: unit, ofCrs: null }));
     }
     return;

@@ -37,7 +37,8 @@ export async function understandShots(
     consecutive: sample.map((s) => [s.easting, s.northing, s.elevation] as const),
   });
   const metresPerUnit = place.metresPerUnit ?? 1;
-  const checkUnits = { metresPerUnit, elevationMetresPerUnit: place.metresPerUnit ?? 1 };
+  const settled = place.metresPerUnit !== null;
+  const checkUnits = { metresPerUnit, elevationMetresPerUnit: metresPerUnit, settled };
   const findings = isLonLat ? [] : checked.findings(checkUnits);
   const problems = [...file.problems, ...place.problems, ...findings.map(toProblem)];
   if (checked.later > 0) {

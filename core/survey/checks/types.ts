@@ -17,6 +17,8 @@ export interface CheckShot {
 export interface CheckUnits {
   metresPerUnit: number;
   elevationMetresPerUnit: number;
+  /** false: the units are not settled yet, so checks whose limits are lengths wait. Absent = true. */
+  settled?: boolean;
 }
 
 /** What a check found: which points, with which values, against which rule. */

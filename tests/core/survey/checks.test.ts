@@ -164,6 +164,13 @@ describe('A13 two shots at one place', () => {
 });
 
 describe('rod heights', () => {
+  it('waits while the units are not settled: in feet read as metres every crown would be one', () => {
+    const survey = road(40).map((s, i) => (i >= 90 && i < 94 ? { ...s, elevation: s.elevation + 0.3 } : s));
+    const codes = (settled: boolean) => checkShots(survey, { ...metres, settled }).map(({ code }) => code);
+    expect(codes(true)).toContain('rodHeight');
+    expect(codes(false)).not.toContain('rodHeight');
+  });
+
   it('finds nothing on a crowned road with a vertical curve', () => {
     expect(findRodHeights(road(40), metres)).toEqual([]);
   });
