@@ -43,10 +43,7 @@ export function decide(facts: Facts): Decision {
   if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
   const inTolerance = rim !== null && Math.abs(rim.centre) <= tolerance;
   if (inTolerance && rim.worst !== null && rim.worst <= tolerance)
-    return {
-      status: 'leave',
-      reasons: [reason('within', { worst: rim.worst, tolerance, shots: rim.shots })],
-    };
+    return { status: 'leave', reasons: leaves(facts, rim.worst, rim.shots) };
   if (inTolerance && rim.worst === null)
     return { status: 'review', reasons: [reason('askStraightedge', { centre: rim.centre, tolerance })] };
   if (cover.adjustment === 'telescoping')
@@ -60,6 +57,13 @@ export function decide(facts: Facts): Decision {
       reason('allowanceNotMet', { worst: best.residual.worst, allowance: facts.allowance, tolerance }),
     );
   return { status: direction(rim), reasons };
+}
+
+/** Why a rim may stay, and whether the survey can vouch for it. */
+function leaves({ tolerance, allowance }: Facts, worst: number, shots: number): Reason[] {
+  const reasons = [reason('within', { worst, tolerance, shots })];
+  if (worst + allowance > tolerance) reasons.push(reason('leaveDoubt', { worst, allowance, tolerance }));
+  return reasons;
 }
 
 /** Up or down; a rim of unknown height is to be raised, as an overlay does to nearly all. */
@@ -87,11 +91,18 @@ function unreachable({ cover, catalogue, tolerance, netBuildup, rim, best }: Fac
       status: rim && rim.centre > 0 ? 'lower' : 'review',
       reasons: [reason('frameTooHigh', { by: joint.base - netBuildup, frame: cover.frameHeight }), misfit],
     };
-  const thinnest = Math.min(...rings.map((r) => (r.thin + r.thick) / 2)) + joint.base + joint.top;
-  if (netBuildup < thinnest)
+  const held = rings.filter((r) => r.maxPerStack > 0);
+  const thinnest = Math.min(...held.map((r) => (r.thin + r.thick) / 2)) + joint.base + joint.top;
+  if (held.length > 0 && netBuildup < thinnest)
     return { status: 'review', reasons: [reason('mortarPad', { net: netBuildup, thinnest }), misfit] };
   const limit =
-    best.residual.tilt > tolerance ? 'tilt' : best.stack.length >= catalogue.maxRings ? 'rings' : 'sizes';
+    best.residual.tilt > tolerance
+      ? 'tilt'
+      : best.stack.length >= catalogue.maxRings
+        ? 'rings'
+        : netBuildup + tolerance > maxChimney
+          ? 'chimney'
+          : 'sizes';
   return {
     status: 'review',
     reasons: [

@@ -35,6 +35,7 @@ const lineWords: Record<string, string> = {
 const limitWords: Record<string, string> = {
   tilt: 'the tapered rings cannot follow the slope',
   rings: 'the catalogue allows no more rings in a stack',
+  chimney: 'a taller stack would pass the chimney limit',
   sizes: 'no sum of ring sizes comes nearer',
 };
 
@@ -101,6 +102,8 @@ const sentences: Record<string, Say> = {
     'The surface bends under the rim, so no plane fits it all round. An engineer signs the compromise.',
   within: (_, t) =>
     `The rim is within ${t.small('worst')} of the finished surface all round (${t.text('shots')} rim shots); the tolerance is ${t.small('tolerance')}.`,
+  leaveDoubt: (_, t) =>
+    `With the survey's ±${t.small('allowance')} it may be out by more than ${t.small('tolerance')}.`,
   askStraightedge: (_, t) =>
     `By its one elevation the rim is ${t.proud('centre')}, within ${t.small('tolerance')}, but its tilt is not known. Lay a straightedge over it.`,
   tilted: (_, t) => `At its centre the rim is right, but it tilts ${t.small('worst')} off at the edge.`,

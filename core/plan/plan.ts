@@ -54,21 +54,10 @@ const reason = (code: string, values: Reason['values'] = {}): Reason => ({ code,
  */
 export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   const place = placeOf(cover);
-  const { survey, solver, policy, treatment } = context;
+  const { survey, policy } = context;
   const finished = context.finishedAt?.(place) ?? finishedFromShots(survey, place, policy);
   if (!isGrade(finished)) return unsurveyed(cover, finished, survey.allowance);
-  const { catalogue } = solver;
-  const allowance = 2 * finished.sigmaRim;
-  const target: StackTarget = {
-    rise: finished.elevation - cover.setDown - cover.seatElevation,
-    gradient: finished.gradient,
-    seatGradient: cover.seatGradient,
-    frameHeight: cover.frameHeight,
-    rimRadius: cover.rimRadius,
-    markBearing: catalogue.indexFrom === 'road' ? (cover.roadBearing ?? 0) : 0,
-    tolerance: policy.tolerance,
-    allowance,
-  };
+  const target = targetOf(cover, finished, context);
   const rim = rimAgainstGrade(survey, place, { ...cover, finished });
   const plan: CoverPlan = {
     status: 'remeasure',
@@ -82,61 +71,95 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     runnerUp: null,
   };
   const weak = tooWeak(finished, policy);
-  if (weak) {
-    const first = decideByCondition(cover);
-    const status = first?.status ?? weak.status;
-    return { ...plan, status, reasons: [...(first?.reasons ?? []), weak.reason, ...notes(finished, survey)] };
-  }
-  const { best, runnerUp } = solver.solve(target, policy.objective);
-  const facts = {
-    cover,
-    catalogue,
+  if (!weak) return withStack(plan, { cover, finished, target, rim }, context);
+  const first = decideByCondition(cover);
+  const status = first?.status ?? weak.status;
+  return { ...plan, status, reasons: [...(first?.reasons ?? []), weak.reason, ...notes(finished, survey)] };
+}
+
+function targetOf(cover: Cover, finished: FinishedGrade, { solver, policy }: PlanContext): StackTarget {
+  return {
+    rise: finished.elevation - cover.setDown - cover.seatElevation,
+    gradient: finished.gradient,
+    seatGradient: cover.seatGradient,
+    frameHeight: cover.frameHeight,
+    rimRadius: cover.rimRadius,
+    markBearing: solver.catalogue.indexFrom === 'road' ? (cover.roadBearing ?? 0) : 0,
     tolerance: policy.tolerance,
-    allowance,
+    allowance: 2 * finished.sigmaRim,
+  };
+}
+
+interface Known {
+  cover: Cover;
+  finished: FinishedGrade;
+  target: StackTarget;
+  rim: RimAgainstGrade | null;
+}
+
+/** The decision on a cover whose finished grade is good enough, and the stack that belongs to it. */
+function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPlan {
+  const { cover, finished, target, rim } = known;
+  const { survey, solver, policy } = context;
+  const { best, runnerUp } = solver.solve(target, policy.objective);
+  const decision = decide({
+    cover,
+    catalogue: solver.catalogue,
+    tolerance: policy.tolerance,
+    allowance: target.allowance,
     netBuildup: netBuildup(target),
     rim,
     best,
     overLine: linesUnder(finished, cover),
-  };
-  const { status, reasons } = decide(facts);
-  const milled = forMill(cover, treatment, solver);
-  // The mill comes first: a rim that goes down and up again needs no straightedge as it stands now.
-  const asked = reasons.some(({ code }) => code === 'askStraightedge');
-  const overtaken = milled !== null && (status === 'raise' || status === 'leave' || asked);
-  const decided: CoverPlan = {
-    ...plan,
-    status: overtaken ? 'lower' : status,
-    reasons: [
-      ...(milled ? [milled] : []),
-      ...reasons.filter(({ code }) => !(overtaken && code === 'askStraightedge')),
-      ...(status === 'raise' ? forRiser(rim, treatment) : []),
-      ...notes(finished, survey),
-    ],
-  };
+  });
+  const decided = beforeTheMill({ ...plan, ...decision }, known, context);
+  decided.reasons.push(...notes(finished, survey));
+  const off = !survey.allowance;
   if (cover.condition.located === false) return decided;
   // A telescoping top reaches any height, so only the survey stands between it and the tolerance.
-  if (cover.adjustment === 'telescoping') return { ...decided, allowance: survey.allowance ? 'met' : 'off' };
+  if (cover.adjustment === 'telescoping') return { ...decided, allowance: off ? 'off' : 'met' };
   if (turnsBlind(cover, solver, best))
     return {
       ...decided,
       status: decided.status === 'raise' || decided.status === 'lower' ? 'review' : decided.status,
       reasons: [reason('bearingUnknown'), ...decided.reasons],
     };
-  const judge = (s: Solution): Allowance =>
-    !survey.allowance ? 'off' : s.withinTolerance ? 'met' : 'notMet';
+  const judge = (met: boolean): Allowance => (off ? 'off' : met ? 'met' : 'notMet');
+  // What is left as it is, is judged by the rim that is there.
+  const met =
+    decided.status === 'leave'
+      ? (rim?.worst ?? Infinity) + target.allowance <= policy.tolerance
+      : best.withinTolerance;
   return {
     ...decided,
     stack: best.stack,
     residual: best.residual,
-    allowance: judge(best),
+    allowance: judge(met),
     runnerUp: runnerUp && {
       stack: runnerUp.stack,
       residual: runnerUp.residual,
       chimney: runnerUp.chimney,
       topGradient: runnerUp.topGradient,
-      allowance: judge(runnerUp),
+      allowance: judge(runnerUp.withinTolerance),
     },
   };
+}
+
+/** Rows A4, A5 and A8 on top of a decision: what the treatment asks of the rim first. */
+function beforeTheMill(
+  plan: CoverPlan,
+  { cover, rim }: Known,
+  { treatment, solver }: PlanContext,
+): CoverPlan {
+  const milled = forMill(cover, treatment, solver);
+  const { status, reasons } = plan;
+  const riser = status === 'raise' ? forRiser(rim, treatment) : [];
+  if (!milled) return { ...plan, reasons: [...reasons, ...riser] };
+  // The mill comes first: a rim that goes down and up again needs no straightedge as it stands now.
+  const asked = reasons.some(({ code }) => code === 'askStraightedge');
+  const overtaken = status === 'raise' || status === 'leave' || asked;
+  const kept = overtaken ? reasons.filter(({ code }) => code !== 'askStraightedge') : reasons;
+  return { ...plan, status: overtaken ? 'lower' : status, reasons: [milled, ...kept, ...riser] };
 }
 
 /** Tapered rings whose marks count from up-station cannot be told where to point while nobody knows where that is. */

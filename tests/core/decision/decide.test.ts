@@ -71,6 +71,25 @@ describe('the decision table', () => {
     });
   });
 
+  test('A7 a rim right all round that the survey cannot vouch for stays, and says so', () => {
+    const decision = decide(
+      facts(0.055, { rim: { centre: 0.002, worst: 0.005, shots: 3 }, allowance: 0.002 }),
+    );
+    expect(decision.status).toBe('leave');
+    expect(decision.reasons[1]).toEqual({
+      code: 'leaveDoubt',
+      values: { worst: 0.005, allowance: 0.002, tolerance: 0.006 },
+    });
+  });
+
+  test('a target just under the chimney limit that no legal stack reaches names that limit', () => {
+    const low = { ...metricCatalogue(), maxChimney: 0.1 };
+    low.rings = low.rings.filter((r) => r.id === 'F80');
+    const decision = decide(facts(0.098, { catalogue: low }));
+    expect(decision.status).toBe('review');
+    expect(decision.reasons[0]).toMatchObject({ code: 'unreachable', values: { limit: 'chimney' } });
+  });
+
   test('A7 by one elevation alone a rim that is right asks for a straightedge', () => {
     const decision = decide(facts(0.055, { rim: { centre: -0.006, worst: null, shots: 0 } }));
     expect(decision.status).toBe('review');
