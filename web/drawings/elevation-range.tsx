@@ -8,13 +8,12 @@ interface Props {
   rims: readonly [low: number, high: number] | null;
   /** Lowest and highest that any choice shows, metres: one scale for all. */
   span: readonly [low: number, high: number];
-  said: string;
 }
 
 const height = 120;
 
 /** How high the file's elevations stand beside the rims that the register knows. */
-export function ElevationRange({ file, rims, span, said }: Props) {
+export function ElevationRange({ file, rims, span }: Props) {
   const { ref, width } = useWidth(170);
   const y = scaleFrom(span, [height - 14, 14]);
   const bar = (low: number, high: number) => ({
@@ -24,7 +23,7 @@ export function ElevationRange({ file, rims, span, said }: Props) {
   const middle = width / 2;
   return (
     <div ref={ref} class="size-choice">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         {rims && (
           <g>
             <rect x={10} width={width - 20} {...bar(...rims)} fill="var(--street)" />

@@ -16,7 +16,6 @@ interface Props {
   /** West, south, east, north of the project's covers. */
   limits: readonly number[] | null;
   unit: 'ft' | 'm';
-  said: string;
 }
 
 const height = 172;
@@ -24,7 +23,7 @@ const mostCastings = 600;
 
 /** Positions of a file as one reading lays them on the streets; every choice of a question is drawn in one frame. */
 export function ReadingMap(props: Props) {
-  const { frame, places, streets, limits, unit, said } = props;
+  const { frame, places, streets, limits, unit } = props;
   const { ref, width } = useWidth(280);
   const scale = (frame.isClose ? Math.min(width, height * 1.6) : height) / frame.width;
   const flat = flatFrom(frame.origin);
@@ -39,7 +38,7 @@ export function ReadingMap(props: Props) {
   const rings = (frame.isClose ? props.castings : props.own).map(pen).filter(isInside).slice(0, mostCastings);
   return (
     <div ref={ref} class="reading-map">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         <rect width={width} height={height} fill="var(--map)" />
         {streets?.features.map(({ id, geometry, properties }) => (
           <path
@@ -136,7 +135,7 @@ function Elsewhere({
           <path d="M0 -26V-62M-7 -54 0 -63 7 -54" fill="none" stroke="var(--focus)" stroke-width="2.5" />
         </g>
       )}
-      <text text-anchor="middle" y="5" class="bold halo-map">
+      <text text-anchor="middle" y="34" class="bold halo-map">
         {elsewhereWords(frame, places, unit)}
       </text>
     </g>

@@ -7,7 +7,6 @@ interface Props {
   what: 'frame' | 'across' | 'deep';
   /** Longest length that fits the picture, metres: one for all choices, so that they are at one scale. */
   longest: number;
-  said: string;
 }
 
 const height = 120;
@@ -15,12 +14,12 @@ const ground = height - 18;
 const person = 1.75;
 
 /** A size as one unit would have it, all choices at one scale: a frame beside its cover, a width, or a depth. */
-export function SizeChoice({ metres, what, longest, said }: Props) {
+export function SizeChoice({ metres, what, longest }: Props) {
   const { ref, width } = useWidth(170);
   const scale = Math.min((height - 34) / longest, (width - 24) / Math.max(longest, 24 * metresPer.in * 1.35));
   return (
     <div ref={ref} class="size-choice">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         {what === 'frame' && <FrameOf high={metres * scale} scale={scale} middle={width / 2} />}
         {what === 'across' && <Bar length={metres * scale} width={width} />}
         {what === 'deep' && <Depth deep={metres * scale} scale={scale} width={width} />}

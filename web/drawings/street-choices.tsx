@@ -5,13 +5,13 @@ import { useWidth } from './width.ts';
 const height = 96;
 
 /** Layers of the road, the surface meant in blue: not to scale. */
-export function StageChoice({ stage, said }: { stage: SurfaceStage; said: string }) {
+export function StageChoice({ stage }: { stage: SurfaceStage }) {
   const { ref, width } = useWidth(150);
   const levels: Record<SurfaceStage, number> = { finished: 26, lift: 40, existing: 50, milled: 62 };
   const [left, right, cut] = [8, width - 8, width / 2];
   return (
     <div ref={ref} class="size-choice">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         <path
           d={`M${left} ${levels.existing}H${cut}V${levels.milled}H${right}V${height - 8}H${left}z`}
           fill="var(--street)"
@@ -35,7 +35,7 @@ export function StageChoice({ stage, said }: { stage: SurfaceStage; said: string
 }
 
 /** Half a street cut across, with the line meant marked; not to scale. */
-export function LineChoice({ kind, said }: { kind: LineKind; said: string }) {
+export function LineChoice({ kind }: { kind: LineKind }) {
   const { ref, width } = useWidth(150);
   const at = (part: number) => 10 + part * (width - 20);
   const crown = `M${at(0)} 60L${at(0.5)} 44L${at(1)} 60`;
@@ -54,7 +54,7 @@ export function LineChoice({ kind, said }: { kind: LineKind; said: string }) {
   };
   return (
     <div ref={ref} class="size-choice">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         <path d={`${crown}V78H${at(0)}z`} fill="var(--street)" />
         <path d={crown} fill="none" stroke="var(--ink)" />
         {marks[kind].map(([part, y]) => (
@@ -76,7 +76,7 @@ export function LineChoice({ kind, said }: { kind: LineKind; said: string }) {
 }
 
 /** A manhole cut open, with the height meant marked; not to scale. */
-export function HeightChoice({ of, said }: { of: string; said: string }) {
+export function HeightChoice({ of }: { of: string }) {
   const { ref, width } = useWidth(150);
   const middle = width / 2;
   const levels: Record<string, number> = {
@@ -89,7 +89,7 @@ export function HeightChoice({ of, said }: { of: string; said: string }) {
   const isGround = of === 'ground_elevation';
   return (
     <div ref={ref} class="size-choice">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      <svg width={width} height={height} aria-hidden="true">
         <path
           d={`M6 22H${middle - 17}V40H${middle - 24}V90H6zM${width - 6} 22H${middle + 17}V40H${middle + 24}V90H${width - 6}z`}
           fill="var(--street)"

@@ -115,25 +115,50 @@ function closeUpAt(
   return best ?? places[Math.floor(places.length / 2)] ?? null;
 }
 
-/** Part of the positions that is looked at: rims are a few of the shots, and only these land on castings. */
-const rimPart = 0.05;
+/** Farther from its casting than this, metres, a position is not taken for the shot of its rim. */
+const onRim = 0.6;
 
 /**
- * Distance in metres from positions to their nearest castings, the median over the nearest few; null where fewer than
- * three are within `reach`, which says nothing.
+ * How far each reading lays the rims from their castings, metres, the median; null where that cannot be said. Rims are
+ * the positions that lie on castings in the reading where most do; the same ones are then measured in every reading, in
+ * which positions stand in one order.
  */
-export function offCastings(
-  places: readonly LonLat[],
+export function castingGaps(
+  readings: readonly (readonly LonLat[])[],
   castings: readonly LonLat[],
-  { origin, reach = 12 }: { origin: LonLat; reach?: number },
-): number | null {
+  origin: LonLat,
+): (number | null)[] {
   const flat = flatFrom(origin);
   const known = castings.map(flat);
-  const distances = places
-    .map(flat)
-    .map(([x, y]) => known.reduce((least, [u, v]) => Math.min(least, Math.hypot(x - u, y - v)), Infinity))
-    .filter((distance) => distance <= reach)
-    .sort((a, b) => a - b);
-  const few = Math.max(3, Math.ceil(places.length * rimPart));
-  return distances.length < 3 ? null : median(distances.slice(0, few));
+  const length = Math.max(0, ...readings.map((places) => places.length));
+  const whole = readings.filter((places) => places.length === length);
+  const [best] = whole
+    .map((places) => rimsAmong(places.map(flat), known))
+    .sort((a, b) => b.length - a.length);
+  return readings.map((places) => {
+    if (!best || best.length < 2 || places.length !== length) return null;
+    return median(best.map(({ at, casting }) => distanceTo(flat(places[at]), casting)));
+  });
+}
+
+interface Rim {
+  /** Place in the list of positions. */
+  at: number;
+  casting: Flat;
+}
+
+const distanceTo = ([x, y]: Flat, [u, v]: Flat): number => Math.hypot(x - u, y - v);
+
+function rimsAmong(points: readonly Flat[], castings: readonly Flat[]): Rim[] {
+  return points.flatMap((point, at) => {
+    let rim: Rim | null = null;
+    let least = onRim;
+    for (const casting of castings) {
+      const distance = distanceTo(point, casting);
+      if (distance >= least) continue;
+      least = distance;
+      rim = { at, casting };
+    }
+    return rim ? [rim] : [];
+  });
 }

@@ -3,6 +3,7 @@ import { type LineKind, lineKinds } from '#shared/line.ts';
 import {
   type ImportPreview,
   type ImportQuestion,
+  type StagedKind,
   type SurfaceStage,
   surfaceStages,
 } from '#shared/staged-import.ts';
@@ -10,7 +11,7 @@ import { ElevationRange } from '../../drawings/elevation-range.tsx';
 import { distanceWords, elsewhereWords, ReadingMap } from '../../drawings/reading-map.tsx';
 import { SizeChoice } from '../../drawings/size-choice.tsx';
 import { HeightChoice, LineChoice, StageChoice } from '../../drawings/street-choices.tsx';
-import { type Frame, flatFrom, frameOf, type LonLat, offCastings } from '../../imports/frame.ts';
+import { castingGaps, type Frame, flatFrom, frameOf, type LonLat } from '../../imports/frame.ts';
 import { covers, project, register, streets } from '../../state.ts';
 
 type Choice = ImportQuestion['choices'][number];
@@ -43,26 +44,26 @@ export function picturesOf(question: ImportQuestion, preview: ImportPreview): Ma
     case 'sameSurface':
       return each(({ id, text }) =>
         surfaceStages.includes(id as SurfaceStage)
-          ? { picture: <StageChoice stage={id as SurfaceStage} said={text} />, caption: '' }
+          ? { picture: <StageChoice stage={id as SurfaceStage} />, caption: '' }
           : null,
       );
     case 'lineKind':
       return each(({ id, text }) =>
         lineKinds.includes(id as LineKind)
-          ? { picture: <LineChoice kind={id as LineKind} said={text} />, caption: '' }
+          ? { picture: <LineChoice kind={id as LineKind} />, caption: '' }
           : null,
       );
     case 'whichElevation':
-      return each(({ id, text }) => ({ picture: <HeightChoice of={id} said={text} />, caption: '' }));
+      return each(({ id, text }) => ({ picture: <HeightChoice of={id} />, caption: '' }));
     default:
       return new Map();
   }
 }
 
-export const projectUnit = (): 'ft' | 'm' => (project.value?.elevationUnit === 'm' ? 'm' : 'ft');
+const projectUnit = (): 'ft' | 'm' => (project.value?.elevationUnit === 'm' ? 'm' : 'ft');
 
 /** Castings that a file's positions are compared with: those of the project, and of the register once it is here. */
-export function knownCastings(): LonLat[] {
+function knownCastings(): LonLat[] {
   const known = new Map((register.value.value ?? []).map(({ id, lon, lat }) => [id, [lon, lat] as const]));
   for (const { id, lon, lat } of covers.value.value ?? []) known.set(id, [lon, lat]);
   return [...known.values()];
@@ -76,9 +77,11 @@ function maps(question: ImportQuestion, preview: ImportPreview): Map<string, Pic
   const placesOf = (reading: (typeof readings)[number]) => reading.places.coordinates as unknown as LonLat[];
   const frame = frameOf(readings.map(placesOf), { limits, castings });
   if (!frame) return new Map();
+  const gaps = frame.isClose ? castingGaps(readings.map(placesOf), castings, frame.origin) : [];
   return new Map(
-    readings.map((reading) => {
-      const caption = landWords(frame, placesOf(reading), castings);
+    readings.map((reading, index) => {
+      const { kind } = preview;
+      const caption = landWords(frame, placesOf(reading), { gap: gaps[index] ?? null, kind });
       return [
         reading.choice!,
         {
@@ -92,7 +95,6 @@ function maps(question: ImportQuestion, preview: ImportPreview): Map<string, Pic
               limits={limits}
               own={own}
               unit={projectUnit()}
-              said={`${reading.text}: ${caption}`}
             />
           ),
         },
@@ -101,8 +103,15 @@ function maps(question: ImportQuestion, preview: ImportPreview): Map<string, Pic
   );
 }
 
-/** `1.2 ft from the nearest castings`, `on the project`, `1,204 miles northwest`. */
-export function landWords(frame: Frame, places: readonly LonLat[], castings: readonly LonLat[]): string {
+/** Nearer than this a rim is on its casting: surveyors hold their rods no better. */
+const onCasting = 0.05;
+
+/** `rims land 3.3 ft from their castings`, `lands on the project`, `lands 1,204 miles northwest`. */
+function landWords(
+  frame: Frame,
+  places: readonly LonLat[],
+  { gap, kind }: { gap: number | null; kind: StagedKind },
+): string {
   const flat = flatFrom(frame.origin);
   const reach = frame.isClose ? 20_000 : frame.width;
   const isNear = places.some((at) => {
@@ -110,10 +119,10 @@ export function landWords(frame: Frame, places: readonly LonLat[], castings: rea
     return Math.hypot(east - frame.centre[0], north - frame.centre[1]) < reach;
   });
   if (!isNear) return `lands ${elsewhereWords(frame, places, projectUnit())}`;
-  const off = frame.isClose ? offCastings(places, castings, { origin: frame.origin }) : null;
-  return off === null
-    ? 'lands on the project'
-    : `rims land ${distanceWords(off, projectUnit())} from castings`;
+  if (gap === null || !frame.isClose) return 'lands on the project';
+  const those = kind === 'structures' ? 'castings land' : 'rims land';
+  if (gap < onCasting) return `${those} on the register’s castings`;
+  return `${those} ${distanceWords(gap, projectUnit())} from the register’s castings`;
 }
 
 const inchesTall = 30;
@@ -127,7 +136,7 @@ function sizes({ about, choices }: ImportQuestion, preview: ImportPreview): Map<
     choices.flatMap(({ id, text, example }) => {
       const metres = Number(example.metres);
       if (!Number.isFinite(metres)) return [];
-      const picture = <SizeChoice metres={metres} what={what as 'frame'} longest={longest} said={text} />;
+      const picture = <SizeChoice metres={metres} what={what as 'frame'} longest={longest} />;
       return [[id, { picture, caption: '' }]];
     }),
   );
@@ -159,11 +168,18 @@ function elevations({ choices }: ImportQuestion, { bounds }: ImportPreview): Map
     read.map(({ id, text, file }) => [
       id,
       {
-        picture: <ElevationRange file={file} rims={rims} span={span} said={text} />,
-        caption: besideRims(file, rims),
+        picture: <ElevationRange file={file} rims={rims} span={span} />,
+        caption: [besideRims(file, rims), footWords(id, file)].filter(Boolean).join(', '),
       },
     ]),
   );
+}
+
+/** The two feet look the same in the picture: what one moves the highest shot is said. */
+function footWords(unit: LengthUnit, [, high]: readonly [number, number]): string {
+  if (unit !== 'ft' && unit !== 'us-ft') return '';
+  const feet = Math.abs(high / metresPer.ft) * (metresPer['us-ft'] / metresPer.ft - 1);
+  return `${feet.toFixed(feet < 0.01 ? 4 : 2)} ft from the other foot`;
 }
 
 function besideRims(file: readonly [number, number], rims: readonly [number, number] | null): string {

@@ -10,6 +10,7 @@ import { FootBar } from './foot-bar.tsx';
 import { FileNotes, ProblemRows } from './problem-rows.tsx';
 import { ReadingProgress, SendingProgress } from './progress.tsx';
 import { Questions } from './questions.tsx';
+import { Said } from './said.tsx';
 import { UndoNote } from './undo.tsx';
 
 /** One file from its first byte to its undoing. */
@@ -104,6 +105,7 @@ function Preview({ staged, preview }: { staged: StagedImport; preview: ImportPre
     <>
       <FileNotes preview={preview} />
       <Questions staged={staged} preview={preview} />
+      <Said staged={staged} preview={preview} />
       <LaidOn staged={staged} preview={preview} />
       <div class="preview-columns">
         <div>

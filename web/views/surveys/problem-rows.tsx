@@ -39,7 +39,7 @@ export function ProblemRows({ staged, preview }: { staged: StagedImport; preview
               <tr key={`${row} ${column} ${code} ${index}`}>
                 <td class="number">{row}</td>
                 <td>{column ?? '·'}</td>
-                <td>
+                <td class="value">
                   <b>{value === null ? '·' : value === '' ? '(blank)' : value}</b>
                 </td>
                 <td>{message.charAt(0).toUpperCase() + message.slice(1)}</td>
@@ -55,7 +55,7 @@ export function ProblemRows({ staged, preview }: { staged: StagedImport; preview
             <button type="button" class="link" onClick={() => setIsAll(true)}>
               Show {count(ofRows.length)}
             </button>
-            {' · '}
+            {counts.refused > 0 && ' · '}
           </>
         )}
         {counts.refused > 0 && (

@@ -1,26 +1,9 @@
 import { useState } from 'preact/hooks';
 import type { ImportPreview, ImportQuestion, StagedImport } from '#shared/staged-import.ts';
 import { say, saying } from '../../imports/staged.ts';
+import { titleOf } from '../../imports/titles.ts';
 import { unitWords } from '../../imports/words.ts';
 import { type Pictured, picturesOf } from './choice-picture.tsx';
-
-const titles: Readonly<Record<string, (about: string) => string>> = {
-  whichFoot: () => 'Which foot are the positions in?',
-  horizontalUnit: () => 'Which unit are the positions in?',
-  verticalUnit: () => 'Which unit are the elevations in?',
-  crs: () => 'Which grid are the positions in?',
-  zone: () => 'Which zone is it?',
-  axisOrder: () => 'Which is the northing, which the easting?',
-  lonLatInGrid: () => 'Degrees, or positions in the grid?',
-  columnUnit: (about) => `Which unit is ${about} in?`,
-  idColumn: () => 'Which column names the castings?',
-  whichElevation: (about) => `Of what is ${about} the elevation?`,
-  decimalMark: () => 'What does the comma mean?',
-  part: () => 'Which part of the file is it?',
-  stage: () => 'Which surface is it?',
-  sameSurface: () => 'Is it the same surface?',
-  lineKind: (about) => `What are the lines of ${about}?`,
-};
 
 /** What the file does not settle. These come first because nothing can be stored before they are answered. */
 export function Questions({ staged, preview }: { staged: StagedImport; preview: ImportPreview }) {
@@ -49,33 +32,46 @@ interface QuestionProps {
 
 function Question({ question, number, preview, state }: QuestionProps) {
   const { id, code, about, text, choices, isOpen } = question;
-  const title = titles[code]?.(about ?? '');
+  const title = titleOf(code, about);
   const pictures = picturesOf(question, preview);
   const isShut = !['ready', 'reading'].includes(state);
-  const wide = pictures.size > (code === 'stage' ? 4 : 2) ? ' wide-question' : '';
-  if (choices.length > 8 && pictures.size === 0) return <LongQuestion {...{ question, number, isShut }} />;
+  const isList = choices.length > 8 && pictures.size === 0;
   return (
-    <fieldset class={`question${isOpen && !saying.value[id] ? ' open' : ''}${wide}`} disabled={isShut}>
-      <legend>
-        <span class="step-number" aria-hidden="true">
-          {number}
-        </span>
-        {title ?? text}
-      </legend>
-      {title && code !== 'stage' && <p class="quiet">{text}</p>}
-      <div class={`choices${pictures.size > 0 ? ' pictured' : ''}`}>
-        {choices.map((choice) => (
-          <ChoiceCard
-            key={choice.id}
-            choice={choice}
-            question={question}
-            pictured={pictures.get(choice.id)}
-          />
-        ))}
+    <section class={`question${isOpen && !saying.value[id] ? ' open' : ''}`} aria-label={title ?? text}>
+      <div class="asked-words">
+        <h2>
+          <span class="step-number" aria-hidden="true">
+            {number}
+          </span>
+          {title ?? text}
+        </h2>
+        {title && !saysItAll.includes(code) && <p class="quiet">{text}</p>}
       </div>
-    </fieldset>
+      {isList ? (
+        <ChoiceList question={question} isShut={isShut} />
+      ) : (
+        <div
+          class={`choices${pictures.size > 0 ? ' pictured' : ''}`}
+          role="radiogroup"
+          aria-label={title ?? text}
+        >
+          {choices.map((choice) => (
+            <ChoiceCard
+              key={choice.id}
+              choice={choice}
+              question={question}
+              pictured={pictures.get(choice.id)}
+              isShut={isShut}
+            />
+          ))}
+        </div>
+      )}
+    </section>
   );
 }
+
+/** Questions whose title needs no more words. */
+const saysItAll = ['stage'];
 
 /** What was said last; a code of one's own counts as the choice `other`. */
 function chosenOf({ id, answer, choices }: ImportQuestion): string | null {
@@ -88,9 +84,10 @@ interface ChoiceProps {
   choice: ImportQuestion['choices'][number];
   question: ImportQuestion;
   pictured?: Pictured;
+  isShut: boolean;
 }
 
-function ChoiceCard({ choice, question, pictured }: ChoiceProps) {
+function ChoiceCard({ choice, question, pictured, isShut }: ChoiceProps) {
   const isChosen = chosenOf(question) === choice.id;
   const [strong, rest] = wordsOf(question, choice);
   const notes = [
@@ -108,6 +105,7 @@ function ChoiceCard({ choice, question, pictured }: ChoiceProps) {
           type="radio"
           name={question.id}
           checked={isChosen}
+          disabled={isShut}
           onChange={() => {
             saying.value = { ...saying.peek(), [question.id]: choice.id };
             if (choice.id !== 'other')
@@ -156,27 +154,13 @@ function OtherSystem({ question }: { question: ImportQuestion }) {
 }
 
 /** Many choices of words alone: a list to choose from. */
-function LongQuestion({
-  question,
-  number,
-  isShut,
-}: {
-  question: ImportQuestion;
-  number: number;
-  isShut: boolean;
-}) {
-  const { id, code, about, text, choices, isOpen } = question;
+function ChoiceList({ question, isShut }: { question: ImportQuestion; isShut: boolean }) {
+  const { id, text, choices } = question;
   return (
-    <fieldset class={`question${isOpen && !saying.value[id] ? ' open' : ''}`} disabled={isShut}>
-      <legend>
-        <span class="step-number" aria-hidden="true">
-          {number}
-        </span>
-        {titles[code]?.(about ?? '') ?? text}
-      </legend>
-      <p class="quiet">{text}</p>
+    <div class="choices">
       <select
         aria-label={text}
+        disabled={isShut}
         value={chosenOf(question) ?? ''}
         onChange={({ currentTarget: { value } }) => {
           if (value) void say({ questions: { [id]: value } }, id, value);
@@ -189,6 +173,6 @@ function LongQuestion({
           </option>
         ))}
       </select>
-    </fieldset>
+    </div>
   );
 }

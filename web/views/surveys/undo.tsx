@@ -86,15 +86,22 @@ export function UndoNote() {
   return (
     <div class="undo-note" role="status">
       <p>
-        <b>{what} is undone.</b> {rows(report.removed)} removed, {count(report.restored)} with earlier values
-        again
-        {report.skippedCount > 0 ? `, ${count(report.skippedCount)} left because they changed since.` : '.'}{' '}
+        <b>{what} is undone.</b> {reportWords(report)}{' '}
         <button type="button" class="link" onClick={() => (undoing.value = null)}>
           Put away
         </button>
       </p>
     </div>
   );
+}
+
+function reportWords({ removed, restored, skippedCount }: UndoReport): string {
+  const parts = [
+    removed > 0 ? `${rows(removed)} removed` : '',
+    restored > 0 ? `${rows(restored)} with earlier values again` : '',
+    skippedCount > 0 ? `${rows(skippedCount)} left as they are, changed since` : '',
+  ].filter(Boolean);
+  return parts.length === 0 ? 'It had changed nothing.' : `${parts.join(', ')}.`;
 }
 
 const rows = (number: number) => `${count(number)} ${number === 1 ? 'row' : 'rows'}`;
