@@ -42,19 +42,19 @@ export function picturesOf(question: ImportQuestion, preview: ImportPreview): Ma
       return elevations(question, preview);
     case 'stage':
     case 'sameSurface':
-      return each(({ id, text }) =>
+      return each(({ id }) =>
         surfaceStages.includes(id as SurfaceStage)
           ? { picture: <StageChoice stage={id as SurfaceStage} />, caption: '' }
           : null,
       );
     case 'lineKind':
-      return each(({ id, text }) =>
+      return each(({ id }) =>
         lineKinds.includes(id as LineKind)
           ? { picture: <LineChoice kind={id as LineKind} />, caption: '' }
           : null,
       );
     case 'whichElevation':
-      return each(({ id, text }) => ({ picture: <HeightChoice of={id} />, caption: '' }));
+      return each(({ id }) => ({ picture: <HeightChoice of={id} />, caption: '' }));
     default:
       return new Map();
   }
@@ -133,7 +133,7 @@ function sizes({ about, choices }: ImportQuestion, preview: ImportPreview): Map<
   // A frame 30 in high still fits; a depth of 12 m, a cover or barrel 2.4 m wide.
   const longest = { frame: inchesTall * metresPer.in, deep: 12, across: 2.4 }[what];
   return new Map(
-    choices.flatMap(({ id, text, example }) => {
+    choices.flatMap(({ id, example }) => {
       const metres = Number(example.metres);
       if (!Number.isFinite(metres)) return [];
       const picture = <SizeChoice metres={metres} what={what as 'frame'} longest={longest} />;
@@ -165,7 +165,7 @@ function elevations({ choices }: ImportQuestion, { bounds }: ImportPreview): Map
   const all = [...read.flatMap(({ file }) => file), ...(rims ?? [])];
   const span = [Math.min(...all), Math.max(...all)] as const;
   return new Map(
-    read.map(({ id, text, file }) => [
+    read.map(({ id, file }) => [
       id,
       {
         picture: <ElevationRange file={file} rims={rims} span={span} />,
