@@ -65,6 +65,9 @@ async function firstStreet(address: string): Promise<[number, number][]> {
   return features[0].geometry.coordinates;
 }
 
+/** Reading a file takes the server its time, on a busy machine more. */
+const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
+
 const figuresOf = async (page: Page) => {
   const figures = page.locator('.figures-row');
   await figures.waitFor();
@@ -75,8 +78,8 @@ const figuresOf = async (page: Page) => {
 async function answer(page: Page, title: string, choice: RegExp): Promise<void> {
   const question = page.getByRole('region', { name: title });
   await question.getByRole('radio', { name: choice }).check();
-  await expect.poll(() => question.locator('xpath=self::*[contains(@class,"open")]').count()).toBe(0);
-  await expect.poll(() => page.locator('.foot-bar').textContent()).not.toContain('being read');
+  await eventually(() => question.locator('xpath=self::*[contains(@class,"open")]').count()).toBe(0);
+  await eventually(() => page.locator('.foot-bar').textContent()).not.toContain('being read');
 }
 
 const foot = (page: Page) => page.locator('.foot-bar').textContent();
@@ -100,7 +103,7 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
   const openSurveys = async (width = 1440, height = 900) => {
     const opened = await openPage(browser, width, height);
     await opened.page.goto(`${server.address}/?page=surveys`);
-    await expect.poll(() => foot(opened.page)).toContain('Nothing is stored yet.');
+    await eventually(() => foot(opened.page)).toContain('Nothing is stored yet.');
     return opened;
   };
 
@@ -131,28 +134,26 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
 
     await answer(page, 'Which grid are the positions in?', /project/);
     await answer(page, 'Which unit are the elevations in?', /US survey feet/);
-    await expect.poll(() => foot(page)).toContain('Nothing is stored yet. Storing can be undone.');
+    await eventually(() => foot(page)).toContain('Nothing is stored yet. Storing can be undone.');
     await page.getByRole('button', { name: 'Store 2 castings' }).click();
-    await expect.poll(() => foot(page)).toContain('Stored: 2 castings.');
+    await eventually(() => foot(page)).toContain('Stored: 2 castings.');
 
     await page.locator('.foot-bar').getByRole('button', { name: 'Plan again' }).click();
-    await expect
-      .poll(() => page.locator('.announcement').textContent(), { timeout: 30_000 })
-      .toBe('Planned.');
+    await eventually(() => page.locator('.announcement').textContent()).toBe('Planned.');
     await page.getByRole('button', { name: 'To the map' }).click();
     await waitForCovers(page);
     await page.keyboard.press('/');
     await page.keyboard.type('NEW-0001');
-    await expect.poll(() => page.locator('tbody .cover-link').allTextContents()).toEqual(['NEW-0001']);
+    await eventually(() => page.locator('tbody .cover-link').allTextContents()).toEqual(['NEW-0001']);
     await page.keyboard.press('Escape');
 
     await page.getByRole('button', { name: 'Surveys' }).click();
     const row = page.locator('.stored-before tbody tr', { hasText: 'register.csv' });
     await row.getByRole('button', { name: /^Undo/ }).click();
-    await expect
-      .poll(() => page.locator('.undo-note').textContent())
-      .toMatch(/register\.csv is undone\. 1 row removed, 1 row with earlier values again\./);
-    await expect.poll(() => row.textContent()).toContain('undone');
+    await eventually(() => page.locator('.undo-note').textContent()).toMatch(
+      /register\.csv is undone\. 1 row removed, 1 row with earlier values again\./,
+    );
+    await eventually(() => row.textContent()).toContain('undone');
     expect(faults).toEqual([]);
     await page.close();
   });
@@ -161,9 +162,9 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
     const { page, faults } = await openSurveys();
     await page.setInputFiles('#files', fileOf('night-three.csv', makeShotFile()));
     const question = page.getByRole('region', { name: 'Which unit are the positions in?' });
-    await expect
-      .poll(() => question.textContent())
-      .toMatch(/US survey feet rims land on the register’s castings/);
+    await eventually(() => question.textContent()).toMatch(
+      /US survey feet rims land on the register’s castings/,
+    );
     expect(await question.textContent()).toMatch(/International feet rims land 3\.\d ft from/);
     expect(await question.textContent()).toMatch(/Metres lands [\d,]+ miles/);
     expect(await question.getByRole('radio', { checked: true }).count()).toBe(0);
@@ -175,20 +176,68 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
     expect(await figuresOf(page)).toEqual(['39new', '0same as before', '0would change', '1is left out']);
     await page.reload();
     await page.getByRole('button', { name: 'Store 39 shots' }).click();
-    await expect.poll(() => foot(page)).toContain('Stored: 39 shots.');
+    await eventually(() => foot(page)).toContain('Stored: 39 shots.');
     await page.getByRole('button', { name: 'All imports' }).click();
     const surfaces = page.getByRole('region', { name: 'Surfaces' });
-    await expect.poll(() => surfaces.textContent()).toMatch(/night-three/);
+    await eventually(() => surfaces.textContent()).toMatch(/night-three/);
 
     await page.setInputFiles('#files', join(server.files, 'night-three.csv'));
     await answer(page, 'Which grid are the positions in?', /project/);
     await answer(page, 'Which unit are the elevations in?', /US survey feet/);
     expect((await figuresOf(page)).slice(0, 3)).toEqual(['0new', '39same as before', '0would change']);
-    await expect.poll(() => foot(page)).toContain('storing would change nothing');
+    await eventually(() => foot(page)).toContain('storing would change nothing');
 
     await page.getByRole('button', { name: 'Discard file' }).click();
-    await expect.poll(() => foot(page)).toContain('Discarded: nothing of this file is stored.');
+    await eventually(() => foot(page)).toContain('Discarded: nothing of this file is stored.');
     expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('names the rows that changed since when an import is taken back, and leaves them', async () => {
+    const { page } = await openSurveys();
+    const [heading, ...lines] = makeRegister().split('\n');
+    await page.setInputFiles(
+      '#files',
+      fileOf('two-changes.csv', [heading, lines[4], lines[30], ''].join('\n')),
+    );
+    await answer(page, 'Which grid are the positions in?', /project/);
+    await answer(page, 'Which unit are the elevations in?', /US survey feet/);
+    await page.getByRole('button', { name: /^Store 2 castings/ }).click();
+    await eventually(() => foot(page)).toContain('Stored: 2 castings.');
+    const [agency] = (await (await fetch(`${server.address}/api/agencies`)).json()).items;
+    const id = lines[4].split(',')[0];
+    const changed = await fetch(`${server.address}/api/agencies/${agency.id}/structures/${id}`, {
+      method: 'PATCH',
+      headers: { 'content-type': 'application/json', 'if-match': '*' },
+      body: JSON.stringify({ setDownM: 0.01 }),
+    });
+    expect(changed.status).toBe(200);
+    await page.locator('.foot-bar').getByRole('button', { name: /^Undo/ }).click();
+    await eventually(() => page.locator('.undo-note').textContent()).toContain(id);
+    await page.getByRole('button', { name: 'Undo the rest, leave these' }).click();
+    await eventually(() => page.locator('.undo-note').textContent()).toMatch(
+      /is undone\. 1 row removed, 1 row left as they are, changed since\./,
+    );
+    await eventually(() => foot(page)).toContain('Undone');
+    await page.close();
+  });
+
+  it('can be answered with the keyboard alone', async () => {
+    const { page } = await openSurveys();
+    await page.setInputFiles('#files', fileOf('keys.csv', makeShotFile()));
+    await page.getByRole('radio', { name: /The project's system/ }).focus();
+    await page.keyboard.press('Space');
+    const elevations = page.getByRole('region', { name: 'Which unit are the elevations in?' });
+    await eventually(() => page.evaluate(() => document.activeElement?.getAttribute('name'))).toBe(
+      'verticalUnit',
+    );
+    expect(await elevations.getByRole('radio', { checked: true }).count()).toBe(0);
+    // Two steps of the arrow keys: only the choice that they rest on is said.
+    await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('ArrowUp');
+    await eventually(() => elevations.count()).toBe(0);
+    expect(await page.locator('.said').textContent()).toContain('US survey feet');
+    await page.getByRole('button', { name: 'Discard file' }).click();
     await page.close();
   });
 
@@ -206,13 +255,11 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
       return route.abort('connectionfailed');
     });
     await page.setInputFiles('#files', fileOf('long.csv', content));
-    await expect.poll(() => page.locator('.sending').textContent()).toContain('The connection is lost');
+    await eventually(() => page.locator('.sending').textContent()).toContain('The connection is lost');
     expect(await foot(page)).toContain('Nothing is stored yet.');
     await page.unroute('**/files/1');
     await page.reload();
-    await expect
-      .poll(() => page.locator('h1 + p').textContent(), { timeout: 30_000 })
-      .toContain('150,000 shots');
+    await eventually(() => page.locator('h1 + p').textContent()).toContain('150,000 shots');
     await page.getByRole('button', { name: 'Discard file' }).click();
     await page.close();
   });
@@ -231,18 +278,18 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
       ],
     };
     await page.setInputFiles('#files', fileOf('centre.geojson', JSON.stringify(collection)));
-    await expect.poll(() => page.locator('h1 + p').textContent()).toMatch(/A GeoJSON file of 1 line/);
+    await eventually(() => page.locator('h1 + p').textContent()).toMatch(/A GeoJSON file of 1 line/);
     const question = page.locator('.question', { hasText: 'What are the lines' });
     await question.getByRole('radio', { name: /^Centre lines/ }).check();
     await page.getByRole('button', { name: 'Store 1 line' }).click();
-    await expect.poll(() => foot(page)).toContain('Stored: 1 line.');
+    await eventually(() => foot(page)).toContain('Stored: 1 line.');
     await page.getByRole('button', { name: 'All imports' }).click();
-    await expect.poll(() => page.locator('.laid-lines').first().textContent()).toContain('Centre');
+    await eventually(() => page.locator('.laid-lines').first().textContent()).toContain('Centre');
     expect(await page.locator('.laid-map svg').count()).toBe(1);
     expect(await violationsOf(page)).toEqual([]);
 
     await page.setInputFiles('#files', fileOf('gutter.zip', zippedShapefile(line)));
-    await expect.poll(() => page.locator('h1 + p').textContent()).toMatch(/A shapefile of 1 line/);
+    await eventually(() => page.locator('h1 + p').textContent()).toMatch(/A shapefile of 1 line/);
     expect(await page.locator('.columns').textContent()).toContain('Positions in EPSG:4326');
     expect(faults).toEqual([]);
     await page.close();

@@ -152,8 +152,11 @@ describe('questions and problems', () => {
   });
 
   it('say what is done, and that an unknown fault of a row takes it out', () => {
-    expect(doingWords('floatSolution')).toMatch(/^Kept/);
-    expect(doingWords('sentinel')).toMatch(/^Left out/);
-    expect(doingWords('notANumber')).toBe('Left out');
+    const doing = (code: string, column: string | null = 'elevation') => doingWords({ code, column });
+    expect(doing('floatSolution')).toMatch(/^Kept/);
+    expect(doing('sentinel')).toMatch(/^Left out/);
+    expect(doing('notANumber')).toBe('Left out');
+    expect(doing('noPlace')).toBe('Left out');
+    expect(doing('noPlace', null)).toMatch(/^Kept where the register/);
   });
 });

@@ -51,7 +51,7 @@ export function ReadingMap(props: Props) {
           />
         ))}
         {limits && !frame.isClose && <Limits limits={limits} pen={pen} />}
-        <Castings at={rings} isClose={frame.isClose} />
+        {points.length > 0 && <Castings at={rings} isClose={frame.isClose} />}
         <path
           d={points.map(([x, y]) => `M${x - arm} ${y}h${2 * arm}M${x} ${y - arm}v${2 * arm}`).join('')}
           stroke="var(--focus)"

@@ -27,4 +27,8 @@ const leftOut: Readonly<Record<string, string>> = {
 };
 
 /** What is done about a problem of a row, in a few words. */
-export const doingWords = (code: string): string => kept[code] ?? leftOut[code] ?? 'Left out';
+export function doingWords({ code, column }: { code: string; column: string | null }): string {
+  // Without a column it is the register's own note: a casting that it knows keeps its place.
+  if (code === 'noPlace' && column === null) return 'Kept where the register has its place, else left out';
+  return kept[code] ?? leftOut[code] ?? 'Left out';
+}

@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'preact/hooks';
 import type { ImportPreview, StagedImport } from '#shared/staged-import.ts';
 import { sendings } from '../../imports/sending.ts';
 import { actFault, current, isLost, say } from '../../imports/staged.ts';
@@ -60,11 +61,17 @@ function BackLink() {
 
 function Head({ staged }: { staged: StagedImport }) {
   const { files, preview, state } = staged;
+  const title = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    if (document.activeElement === document.body) title.current?.focus({ preventScroll: true });
+  }, [staged.id]);
   const isDone = state === 'stored';
   return (
     <div class="import-head">
       <div>
-        <h1 tabIndex={-1}>{files.map(({ name }) => name).join(', ')}</h1>
+        <h1 ref={title} tabIndex={-1}>
+          {files.map(({ name }) => name).join(', ')}
+        </h1>
         <p>{preview ? <Understood preview={preview} /> : staged.said}</p>
       </div>
       {preview && state !== 'failed' && (

@@ -43,7 +43,7 @@ export function ProblemRows({ staged, preview }: { staged: StagedImport; preview
                   <b>{value === null ? '·' : value === '' ? '(blank)' : value}</b>
                 </td>
                 <td>{message.charAt(0).toUpperCase() + message.slice(1)}</td>
-                <td>{doingWords(code)}</td>
+                <td>{doingWords({ code, column })}</td>
               </tr>
             ))}
           </tbody>

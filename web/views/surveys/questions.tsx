@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { ImportPreview, ImportQuestion, StagedImport } from '#shared/staged-import.ts';
 import { say, saying } from '../../imports/staged.ts';
 import { titleOf } from '../../imports/titles.ts';
@@ -7,9 +7,10 @@ import { type Pictured, picturesOf } from './choice-picture.tsx';
 
 /** What the file does not settle. These come first because nothing can be stored before they are answered. */
 export function Questions({ staged, preview }: { staged: StagedImport; preview: ImportPreview }) {
+  const had = useFocusKept();
   if (preview.questions.length === 0) return null;
   return (
-    <div class="questions">
+    <div class="questions" {...had}>
       {preview.questions.map((question, index) => (
         <Question
           key={question.id}
@@ -21,6 +22,26 @@ export function Questions({ staged, preview }: { staged: StagedImport; preview: 
       ))}
     </div>
   );
+}
+
+/** An answered question goes away: whoever was in it goes on to the next one, or to what can be done then. */
+function useFocusKept() {
+  const isIn = useRef(false);
+  useEffect(() => {
+    if (!isIn.current || document.activeElement !== document.body) return;
+    const next = document.querySelector<HTMLElement>(
+      '.question.open input, .question.open select, .foot-actions .main:not(:disabled)',
+    );
+    next?.focus();
+  });
+  return {
+    onFocusIn: () => {
+      isIn.current = true;
+    },
+    onFocusOut: ({ relatedTarget }: FocusEvent) => {
+      if (relatedTarget) isIn.current = false;
+    },
+  };
 }
 
 interface QuestionProps {
@@ -54,6 +75,8 @@ function Question({ question, number, preview, state }: QuestionProps) {
           class={`choices${pictures.size > 0 ? ' pictured' : ''}`}
           role="radiogroup"
           aria-label={title ?? text}
+          onPointerDown={() => (isByArrow = false)}
+          onKeyDown={({ key }) => (isByArrow = key.startsWith('Arrow'))}
         >
           {choices.map((choice) => (
             <ChoiceCard
@@ -72,6 +95,21 @@ function Question({ question, number, preview, state }: QuestionProps) {
 
 /** Questions whose title needs no more words. */
 const saysItAll = ['stage'];
+
+/** Arrow keys pass over choices on their way; one is said only when they have rested on it. */
+const restMs = 900;
+let isByArrow = false;
+let resting: ReturnType<typeof setTimeout> | undefined;
+
+function choose(question: string, choice: string): void {
+  saying.value = { ...saying.peek(), [question]: choice };
+  clearTimeout(resting);
+  // Another system is said with its code.
+  if (choice === 'other') return;
+  const send = () => void say({ questions: { [question]: choice } }, question, choice);
+  if (isByArrow) resting = setTimeout(send, restMs);
+  else send();
+}
 
 /** What was said last; a code of one's own counts as the choice `other`. */
 function chosenOf({ id, answer, choices }: ImportQuestion): string | null {
@@ -106,11 +144,7 @@ function ChoiceCard({ choice, question, pictured, isShut }: ChoiceProps) {
           name={question.id}
           checked={isChosen}
           disabled={isShut}
-          onChange={() => {
-            saying.value = { ...saying.peek(), [question.id]: choice.id };
-            if (choice.id !== 'other')
-              void say({ questions: { [question.id]: choice.id } }, question.id, choice.id);
-          }}
+          onChange={() => choose(question.id, choice.id)}
         />
         <span>
           <b>{strong}</b> {notes && <span class="quiet">{notes}</span>}
@@ -122,11 +156,14 @@ function ChoiceCard({ choice, question, pictured, isShut }: ChoiceProps) {
 }
 
 /** The unit's name before what follows from it. */
-function wordsOf({ code }: ImportQuestion, { id, text }: ChoiceProps['choice']): [string, string] {
+function wordsOf({ code }: ImportQuestion, { id, text, example }: ChoiceProps['choice']): [string, string] {
+  const capital = (words: string) => words.charAt(0).toUpperCase() + words.slice(1);
   const unit = unitWords[id];
-  if (!unit || !/unit|foot/i.test(code)) return [text.charAt(0).toUpperCase() + text.slice(1), ''];
-  const rest = text.startsWith(unit) ? text.slice(unit.length).replace(/^: /, '') : text;
-  return [unit.charAt(0).toUpperCase() + unit.slice(1), rest];
+  if (!unit || !/unit|foot/i.test(code)) return [capital(text), ''];
+  const { inches, metres } = example;
+  if (typeof inches === 'number' && typeof metres === 'number')
+    return [capital(unit), `${Number(inches.toFixed(2))} in, ${Number((metres * 1000).toFixed(1))} mm`];
+  return [capital(unit), text.startsWith(unit) ? text.slice(unit.length).replace(/^: /, '') : text];
 }
 
 function OtherSystem({ question }: { question: ImportQuestion }) {
