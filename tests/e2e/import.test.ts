@@ -222,6 +222,24 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
     await page.close();
   });
 
+  it('brings in several files at once, each an import of its own', async () => {
+    const { page, faults } = await openSurveys();
+    const files = [fileOf('one.csv', makeShotFile()), fileOf('two.csv', makeRegister())];
+    await page.setInputFiles('#files', files);
+    const inHand = page.getByRole('region', { name: 'Not stored yet' }).getByRole('listitem');
+    for (const [name, words] of [
+      ['one.csv', /39 new/],
+      ['two.csv', /1 refused/],
+    ] as const) {
+      const item = inHand.filter({ hasText: name });
+      await eventually(() => item.textContent()).toMatch(words);
+      await item.getByRole('button', { name: `Discard ${name}` }).click();
+      await eventually(() => item.count()).toBe(0);
+    }
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('can be answered with the keyboard alone', async () => {
     const { page } = await openSurveys();
     await page.setInputFiles('#files', fileOf('keys.csv', makeShotFile()));

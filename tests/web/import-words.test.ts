@@ -81,6 +81,8 @@ describe('the foot bar', () => {
 
   it('says what is missing', () => {
     expect(missingWords(staged({ state: 'uploading' }))).toBe('12 MB of 40 MB are with the server.');
+    const sending = { sent: 30_000_000, total: 40_000_000 };
+    expect(missingWords(staged({ state: 'uploading' }), sending)).toBe('30 MB of 40 MB are with the server.');
     const open = (...questions: boolean[]) =>
       staged({ preview: preview({ questions: questions.map(question) }) });
     expect(missingWords(open(true, false))).toBe(

@@ -44,8 +44,8 @@ export async function beginUpload(
 
 /** Goes on with an upload that a reload or a closed page broke off. */
 export async function resumeUpload(project: string, staged: StagedImport): Promise<void> {
-  const { id, files } = staged;
-  if (stops.has(id)) return;
+  const { id, files, state } = staged;
+  if (stops.has(id) || state !== 'uploading') return;
   const kept = await keptFiles(id);
   const matching = kept && matchFiles(files, kept);
   if (stops.has(id)) return;

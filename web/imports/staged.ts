@@ -34,7 +34,7 @@ const statesInHand: readonly ImportState[] = [
   'storing',
   'failed',
 ];
-const moving: readonly ImportState[] = ['uploading', 'reading', 'storing'];
+export const moving: readonly ImportState[] = ['uploading', 'reading', 'storing'];
 
 let stopWatching: () => void = () => {};
 
@@ -59,7 +59,7 @@ async function openImport(projectId: string, id: string): Promise<void> {
   await load(current, () => server().stagedImport(projectId, id));
   const staged = current.peek().value;
   if (staged?.id !== id) return;
-  if (staged.state === 'uploading') void resumeUpload(projectId, staged);
+  void resumeUpload(projectId, staged);
   follow(staged);
 }
 
@@ -156,10 +156,20 @@ export async function loadBatches(): Promise<void> {
 
 export async function loadInHand(): Promise<void> {
   const now = project.peek();
-  if (!now) return;
-  await load(inHand, () => server().imports(now.id, statesInHand));
-  for (const { id, state } of inHand.peek().value ?? []) {
-    if (state === 'uploading') await resumeUpload(now.id, await server().stagedImport(now.id, id));
+  if (now) await load(inHand, () => server().imports(now.id, statesInHand));
+}
+
+/** Goes on with uploads that an earlier page of this browser broke off. */
+export async function resumeUploads(): Promise<void> {
+  await loadInHand();
+  const now = project.peek();
+  const broken = (inHand.peek().value ?? []).filter(({ state }) => state === 'uploading');
+  for (const { id } of broken) {
+    try {
+      if (now) await resumeUpload(now.id, await server().stagedImport(now.id, id));
+    } catch (error) {
+      actFault.value = faultOf(error);
+    }
   }
 }
 

@@ -101,11 +101,15 @@ export function storedWords({ state, preview }: Pick<StagedImport, 'state' | 'pr
   return storing.includes(state) ? 'Stored.' : 'Nothing is stored yet.';
 }
 
-/** What is missing before it can be stored. */
-export function missingWords({ state, preview, files, said }: StagedImport): string {
+/** What is missing before it can be stored. `sending`: bytes on their way, where this page sends them. */
+export function missingWords(
+  { state, preview, files, said }: StagedImport,
+  sending?: { sent: number; total: number },
+): string {
   switch (state) {
     case 'uploading': {
-      const [sent, total] = [sum(files.map((f) => f.receivedBytes)), sum(files.map((f) => f.sizeBytes))];
+      const sent = sending?.sent ?? sum(files.map((file) => file.receivedBytes));
+      const total = sum(files.map((file) => file.sizeBytes));
       return `${sizeWords(sent)} of ${sizeWords(total)} are with the server.`;
     }
     case 'uploaded':

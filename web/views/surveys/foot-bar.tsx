@@ -1,4 +1,5 @@
 import type { StagedImport } from '#shared/staged-import.ts';
+import { sendings } from '../../imports/sending.ts';
 import { act } from '../../imports/staged.ts';
 import { missingWords, storeButton, storedWords } from '../../imports/words.ts';
 import { isPlanWanted, project, show } from '../../state.ts';
@@ -11,7 +12,7 @@ export function FootBar({ staged }: { staged: StagedImport | null }) {
     <div class="foot-bar">
       <p role="status">
         <b>{staged ? storedWords(staged) : 'Nothing is stored yet.'}</b>{' '}
-        {staged ? missingWords(staged) : 'Choose a file to begin.'}{' '}
+        {staged ? missingWords(staged, sendings.value[staged.id]) : 'Choose a file to begin.'}{' '}
         {staged?.state === 'stored' &&
           isPlanWanted.value &&
           (project.value!.planRevision > 0 ? 'The plan rests on older data until you plan again.' : '')}

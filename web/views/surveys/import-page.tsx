@@ -72,7 +72,7 @@ function Head({ staged }: { staged: StagedImport }) {
         <h1 ref={title} tabIndex={-1}>
           {files.map(({ name }) => name).join(', ')}
         </h1>
-        <p>{preview ? <Understood preview={preview} /> : staged.said}</p>
+        <p>{preview ? <Understood preview={preview} /> : (onTheWay[state] ?? staged.said)}</p>
       </div>
       {preview && state !== 'failed' && (
         <dl class="figures-row">
@@ -87,6 +87,12 @@ function Head({ staged }: { staged: StagedImport }) {
     </div>
   );
 }
+
+/** The server's own last words are those before this state where nothing else has happened yet. */
+const onTheWay: Partial<Record<StagedImport['state'], string>> = {
+  uploading: 'On its way to the server.',
+  reading: 'With the server, and being read.',
+};
 
 /** One sentence of what was understood. */
 function Understood({ preview }: { preview: ImportPreview }) {

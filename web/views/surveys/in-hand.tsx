@@ -1,13 +1,22 @@
+import { useEffect } from 'preact/hooks';
 import { sizeWords } from '../../imports/parts.ts';
 import { sendings } from '../../imports/sending.ts';
-import { discard, inHand } from '../../imports/staged.ts';
+import { discard, inHand, loadInHand, moving } from '../../imports/staged.ts';
 import { show } from '../../state.ts';
 import { FaultNote } from '../notes.tsx';
 import { moment } from './stored-before.tsx';
 
+/** How soon the list is read again while something in it is under way. */
+const againMs = 1500;
+
 /** Files that are here, but not stored: on their way, being read, or waiting for answers. */
 export function InHand() {
   const { value, fault } = inHand.value;
+  useEffect(() => {
+    if (!value?.some(({ state }) => moving.includes(state))) return;
+    const timer = setTimeout(() => void loadInHand(), againMs);
+    return () => clearTimeout(timer);
+  }, [value]);
   if (fault) return <FaultNote fault={fault} />;
   if (!value || value.length === 0) return null;
   return (

@@ -1,7 +1,7 @@
 import { useEffect } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { loadLaid } from '../../imports/laid.ts';
-import { followImport, loadBatches, loadInHand } from '../../imports/staged.ts';
+import { followImport, loadBatches, resumeUploads } from '../../imports/staged.ts';
 import { view } from '../../state.ts';
 import { Chooser } from './chooser.tsx';
 import { FootBar } from './foot-bar.tsx';
@@ -17,7 +17,7 @@ export function Surveys({ project }: { project: Project }) {
   const isOpen = view.value.import !== null;
   useEffect(() => {
     if (isOpen) return;
-    void loadInHand();
+    void resumeUploads();
     void loadBatches();
     void loadLaid();
   }, [project.id, isOpen]);
