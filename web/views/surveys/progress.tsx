@@ -65,8 +65,9 @@ export function ReadingProgress({ staged }: { staged: StagedImport }) {
         aria-label={isStoring ? 'Part stored' : 'Part of the file read'}
       />{' '}
       <span>
-        {isStoring ? 'Storing' : 'Reading the file'}
-        {total > 0 && ` · ${Math.floor((100 * done) / total)} %`}
+        {total === 0
+          ? 'Waiting for its turn'
+          : `${isStoring ? 'Storing' : 'Reading the file'} · ${Math.floor((100 * done) / total)} %`}
       </span>
     </p>
   );
