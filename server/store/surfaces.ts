@@ -61,11 +61,14 @@ interface ShotPlace {
   surfaceId: string;
 }
 
+/** Where a shot stands in its surface: place by place, then by name. */
+export type ShotPosition = readonly [cell: number, point: string, ordinal: number];
+
 export async function listShots(
   db: Kysely<Tables>,
   { agencyId, projectId, surfaceId }: ShotPlace,
-  { after, limit }: { after: readonly [point: string, ordinal: number] | null; limit: number },
-): Promise<{ items: SurfaceShot[]; last: readonly [string, number] | null }> {
+  { after, limit }: { after: ShotPosition | null; limit: number },
+): Promise<{ items: SurfaceShot[]; last: ShotPosition | null }> {
   let query = db
     .selectFrom('shots')
     .selectAll()
@@ -73,15 +76,17 @@ export async function listShots(
     .where('project_id', '=', projectId)
     .where('surface_id', '=', surfaceId);
   if (after) {
-    query = query.where(sql<boolean>`(point, ordinal) > (${after[0]}, ${after[1]})`);
+    const [cell, point, ordinal] = after;
+    query = query.where(sql<boolean>`(cell, point, ordinal) > (${cell}::bigint, ${point}, ${ordinal})`);
   }
   const found = await query
+    .orderBy('cell')
     .orderBy('point')
     .orderBy('ordinal')
     .limit(limit + 1)
     .execute();
   const { rows, last } = cutPage(found, limit);
-  return { items: rows.map(toShot), last: last ? [last.point, last.ordinal] : null };
+  return { items: rows.map(toShot), last: last ? [last.cell, last.point, last.ordinal] : null };
 }
 
 /** Shots of every surface of a project within `reachM` of a place in its grid, nearest first. */
@@ -92,11 +97,17 @@ export async function findShotsNear(
 ): Promise<(SurfaceShot & { distance: number })[]> {
   const runs = cellRunsWithin(east, north, reachM);
   const rows = await db
-    .selectFrom('shots')
-    .selectAll()
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .where((eb) => eb.or(runs.map((run) => eb.between('cell', run.from, run.to))))
+    .selectFrom('surfaces')
+    .innerJoin('shots', (join) =>
+      join
+        .onRef('shots.agency_id', '=', 'surfaces.agency_id')
+        .onRef('shots.project_id', '=', 'surfaces.project_id')
+        .onRef('shots.surface_id', '=', 'surfaces.surface_id'),
+    )
+    .selectAll('shots')
+    .where('surfaces.agency_id', '=', agencyId)
+    .where('surfaces.project_id', '=', projectId)
+    .where((eb) => eb.or(runs.map((run) => eb.between('shots.cell', run.from, run.to))))
     .execute();
   return rows
     .map(toShot)

@@ -1,4 +1,3 @@
-import { once } from 'node:events';
 import type { Writable } from 'node:stream';
 import { Kysely } from 'kysely';
 import { PostgresJSDialect } from 'kysely-postgres-js';
@@ -40,13 +39,13 @@ function kyselyOn(connection: Connection): Kysely<Tables> {
 }
 
 /**
- * Sends rows in COPY's text form and waits until the database has taken them all. The driver hears nothing of a COPY
+ * Sends rows by COPY and waits until the database has taken them all. The driver hears nothing of a COPY
  * that fails after its last byte, so the next statement asks.
  */
 export async function copyIn(
   sql: Connection,
   statement: string,
-  chunks: AsyncIterable<string> | Iterable<string>,
+  chunks: AsyncIterable<Buffer>,
 ): Promise<void> {
   const stream = await sql.unsafe(statement).writable();
   const sent = Promise.withResolvers<void>();
@@ -59,7 +58,7 @@ export async function copyIn(
   try {
     for await (const chunk of chunks) {
       if (stream.errored) break;
-      if (!stream.write(chunk)) await drained(stream);
+      await written(stream, chunk);
     }
   } catch (error) {
     sent.promise.catch(() => {});
@@ -71,23 +70,9 @@ export async function copyIn(
   await sql.unsafe('select 1');
 }
 
-async function drained(stream: Writable): Promise<void> {
-  if (stream.errored) return;
-  // Rejects with the stream's own fault.
-  await once(stream, 'drain');
-}
-
-const escapes: Readonly<Record<string, string>> = {
-  '\\': '\\\\',
-  '\t': '\\t',
-  '\n': '\\n',
-  '\r': '\\r',
-  '\0': '',
-};
-const special = /[\\\t\n\r\0]/;
-const everySpecial = /[\\\t\n\r\0]/g;
-
-/** A text as COPY's text form wants it. PostgreSQL keeps no zero characters in texts. */
-export function escapeCopy(text: string): string {
-  return special.test(text) ? text.replace(everySpecial, (character) => escapes[character]) : text;
+/** Resolves when the bytes are copied and on their way, so that the caller may write over them. */
+function written(stream: Writable, chunk: Buffer): Promise<void> {
+  return new Promise((resolve, reject) => {
+    stream.write(chunk, (error) => (error ? reject(error) : resolve()));
+  });
 }

@@ -1,8 +1,9 @@
 /**
- * `npm run bench [-- NAME …] [--json]`: how fast the computation is on this machine. Every figure stands beside a
+ * `npm run bench [-- NAME …] [--json] [--rows=N]`: how fast the computation is on this machine. Every figure stands beside a
  * plain way of doing the same work in the same run; the ratio travels from machine to machine, the times do not.
  */
 import { cpus } from 'node:os';
+import { importFigures } from './importShots.ts';
 import { landXmlCases } from './landXmlSurface.ts';
 import { planCases } from './planCovers.ts';
 import { pointFileCases } from './pointFile.ts';
@@ -15,6 +16,9 @@ const groups: Record<string, () => BenchCase[]> = {
   points: pointFileCases,
   landxml: landXmlCases,
 };
+
+/** Groups that take their own figures, since they drive a whole server. */
+const systems: Record<string, (args: readonly string[]) => Promise<Figure[]>> = { import: importFigures };
 
 /** Best of several rounds: the one least disturbed by whatever else the machine does. */
 async function fastest(work: BenchCase['work'], rounds: number): Promise<number> {
@@ -42,9 +46,11 @@ async function measure({ name, count, unit, work, plain, aim }: BenchCase): Prom
 }
 
 const asked = process.argv.slice(2).filter((a) => !a.startsWith('--'));
-const unknown = asked.filter((a) => !Object.hasOwn(groups, a));
+const unknown = asked.filter((a) => !Object.hasOwn(groups, a) && !Object.hasOwn(systems, a));
 if (unknown.length > 0) {
-  process.stderr.write(`no benchmark ${unknown.join(', ')}; there are ${Object.keys(groups).join(', ')}\n`);
+  process.stderr.write(
+    `no benchmark ${unknown.join(', ')}; there are ${[...Object.keys(groups), ...Object.keys(systems)].join(', ')}\n`,
+  );
   process.exit(2);
 }
 const machine = { cpu: cpus()[0]?.model ?? 'unknown', cores: cpus().length, node: process.version };
@@ -52,6 +58,9 @@ const figures: Figure[] = [];
 for (const [name, cases] of Object.entries(groups)) {
   if (asked.length > 0 && !asked.includes(name)) continue;
   for (const one of cases()) figures.push(await measure(one));
+}
+for (const [name, take] of Object.entries(systems)) {
+  if (asked.length === 0 || asked.includes(name)) figures.push(...(await take(process.argv)));
 }
 if (process.argv.includes('--json')) {
   process.stdout.write(`${JSON.stringify({ machine, figures }, null, 2)}\n`);

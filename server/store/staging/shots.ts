@@ -1,11 +1,10 @@
 import type { Shot } from '#core/surface/types.ts';
 import type { SurfaceStage } from '#shared/staged-import.ts';
-import { cellOf } from '../cell.ts';
 import type { Database } from '../database.ts';
 import type { Counts } from '../imports/batches.ts';
-import { copyIn, escapeCopy, inTransaction, type Transaction } from '../transaction.ts';
+import { copyIn, inTransaction, type Transaction } from '../transaction.ts';
 import { insertChanges } from './changes.ts';
-import { NameCounter } from './names.ts';
+import { shotRows } from './shotRows.ts';
 
 export interface ShotTarget {
   agencyId: string;
@@ -90,12 +89,11 @@ async function copyStraight(
       yield batch;
     }
   }
-  const head = `${[agencyId, projectId, surface.id].map(escapeCopy).join('\t')}\t`;
   await copyIn(
     sql,
     `copy shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m, elevation_m, code, role,
-      sigma_m, cell, import_batch_id) from stdin`,
-    copyLines(counted(), head, `\t${importId}\n`),
+      sigma_m, cell, import_batch_id) from stdin (format binary)`,
+    shotRows(counted(), { head: [agencyId, projectId, surface.id], tail: importId }),
   );
   return count;
 }
@@ -106,7 +104,8 @@ async function stage({ sql }: Transaction, batches: Batches): Promise<void> {
       point text, ordinal integer, easting_m double precision, northing_m double precision,
       elevation_m double precision, code text, role text, sigma_m double precision, cell bigint
     ) on commit drop`;
-  await copyIn(sql, 'copy staged_shots from stdin', copyLines(batches, '', '\n'));
+  const rows = shotRows(batches, { head: [], tail: null });
+  await copyIn(sql, 'copy staged_shots from stdin (format binary)', rows);
   await sql`analyze staged_shots`;
 }
 
@@ -146,34 +145,21 @@ async function merge(
       and shots.surface_id = ${surface.id} and shots.point = staged.point and shots.ordinal = staged.ordinal
     where ${differs(sql)}`;
   await sql`
-    insert into shots as shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m,
+    update shots set easting_m = staged.easting_m, northing_m = staged.northing_m,
+      elevation_m = staged.elevation_m, code = staged.code, role = staged.role, sigma_m = staged.sigma_m,
+      cell = staged.cell, import_batch_id = ${importId}
+    from staged_shots as staged
+    where shots.agency_id = ${agencyId} and shots.project_id = ${projectId} and shots.surface_id = ${surface.id}
+      and shots.point = staged.point and shots.ordinal = staged.ordinal and ${differs(sql)}`;
+  await sql`
+    insert into shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m,
       elevation_m, code, role, sigma_m, cell, import_batch_id)
     select ${agencyId}, ${projectId}, ${surface.id}, point, ordinal, easting_m, northing_m,
       elevation_m, code, role, sigma_m, cell, ${importId}::uuid
-    from staged_shots
-    on conflict (agency_id, project_id, surface_id, point, ordinal) do update set
-      easting_m = excluded.easting_m, northing_m = excluded.northing_m, elevation_m = excluded.elevation_m,
-      code = excluded.code, role = excluded.role, sigma_m = excluded.sigma_m, cell = excluded.cell,
-      import_batch_id = excluded.import_batch_id
-    where (shots.easting_m, shots.northing_m, shots.elevation_m, shots.code, shots.role, shots.sigma_m)
-      is distinct from (excluded.easting_m, excluded.northing_m, excluded.elevation_m, excluded.code,
-      excluded.role, excluded.sigma_m)`;
-}
-
-const chunkLength = 128 * 1024;
-
-/** Shots as COPY's text form; those of one name are told apart by their order. */
-async function* copyLines(batches: Batches, head: string, tail: string): AsyncGenerator<string> {
-  const names = new NameCounter();
-  let chunk = '';
-  for await (const batch of batches) {
-    for (const { point, east, north, elevation, code, role, sigma } of batch) {
-      const ordinal = names.next(point);
-      chunk += `${head}${escapeCopy(point)}\t${ordinal}\t${east}\t${north}\t${elevation}\t${escapeCopy(code)}\t${role}\t${sigma ?? '\\N'}\t${cellOf(east, north)}${tail}`;
-      if (chunk.length < chunkLength) continue;
-      yield chunk;
-      chunk = '';
-    }
-  }
-  if (chunk) yield chunk;
+    from staged_shots as staged
+    where not exists (
+      select 1 from shots
+      where shots.agency_id = ${agencyId} and shots.project_id = ${projectId}
+        and shots.surface_id = ${surface.id} and shots.point = staged.point and shots.ordinal = staged.ordinal)
+    order by cell`;
 }

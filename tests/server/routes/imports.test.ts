@@ -16,7 +16,7 @@ beforeAll(async () => {
 });
 afterAll(() => test.close());
 beforeEach(async () => {
-  await test.database.sql`truncate structures, surfaces, import_batches cascade`;
+  await test.database.sql`truncate structures, surfaces, shots, import_batches cascade`;
 });
 
 const structures = `${projectPath}/imports/structures`;

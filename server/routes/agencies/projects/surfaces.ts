@@ -99,7 +99,7 @@ export function surfaceRoutes(app: App, context: AppContext): void {
       if (!(await findSurface(kysely, agencyId, projectId, surfaceId)))
         throw notFound(`surface "${surfaceId}"`);
       const { after: text, limit = 500 } = request.query;
-      const after = text === undefined ? null : decodeKey(text, ['string', 'number']);
+      const after = text === undefined ? null : decodeKey(text, ['number', 'string', 'number']);
       const { items, last } = await listShots(kysely, { agencyId, projectId, surfaceId }, { after, limit });
       const { toLonLat } = makeProjection(crsOf(project.crs));
       return {
