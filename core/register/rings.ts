@@ -43,6 +43,8 @@ class CatalogueReader {
       );
     } else if ('above' in rule ? value <= rule.above : value < rule.least) {
       this.refuse(where, field, value, `must be ${named}`);
+    } else if (rule.most && value > rule.most.value) {
+      this.refuse(where, field, value, `must be at most ${rule.most.value}${rule.most.why}`);
     } else if (rule.whole && !Number.isInteger(value)) {
       this.refuse(where, field, value, 'must be a whole number');
     } else {
@@ -52,7 +54,14 @@ class CatalogueReader {
   }
 }
 
-type NumberRule = ({ above: number } | { least: number }) & { whole?: boolean };
+type NumberRule = ({ above: number } | { least: number }) & {
+  most?: { value: number; why: string };
+  whole?: boolean;
+};
+
+/** Marks nearer together than a degree are no marks. */
+const mostMarks = { value: 360, why: '; 0 stands for any angle' };
+const mostRings = { value: 50, why: '' };
 
 const top = ['unit', 'indexPositions', 'indexFrom', 'maxRings', 'maxChimney', 'joint', 'rings'];
 const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost'];
@@ -74,9 +83,9 @@ export function readRingCatalogue(json: unknown): RingCatalogue | Problem[] {
   }
   const catalogue: RingCatalogue = {
     unit: unit ?? 'mm',
-    indexPositions: reader.number('', json, 'indexPositions', { least: 0, whole: true }),
+    indexPositions: reader.number('', json, 'indexPositions', { least: 0, most: mostMarks, whole: true }),
     indexFrom: indexFrom === 'road' ? 'road' : 'north',
-    maxRings: reader.number('', json, 'maxRings', { least: 0, whole: true }),
+    maxRings: reader.number('', json, 'maxRings', { least: 0, most: mostRings, whole: true }),
     maxChimney: reader.number('', json, 'maxChimney', { above: 0 }) * metres,
     joint: readJoint(reader, json.joint, metres),
     rings: readRings(reader, json.rings, metres),

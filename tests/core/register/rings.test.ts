@@ -58,6 +58,8 @@ describe('what is wrong is named by ring, field, value and rule', () => {
     [{ ...inches, colour: 1 }, 'colour', 'not a field'],
     [{ ...inches, indexFrom: 'east' }, 'indexFrom', '"road" or "north"'],
     [{ ...inches, indexPositions: 1.5 }, 'indexPositions', 'whole number'],
+    [{ ...inches, indexPositions: 1e9 }, 'indexPositions', 'at most 360; 0 stands for any angle'],
+    [{ ...inches, maxRings: 51 }, 'maxRings', 'at most 50'],
     [{ ...inches, indexPositions: -1 }, 'indexPositions', '0 or more'],
     [{ ...inches, maxRings: undefined }, 'maxRings', 'missing'],
     [{ ...inches, maxChimney: 0 }, 'maxChimney', 'above 0'],
