@@ -5,7 +5,7 @@ import { type Config, ConfigError } from './config.ts';
 import type { App, AppContext } from './context.ts';
 import { loadDemo } from './demo/load.ts';
 import { startEmbeddedPostgres } from './embedded/cluster.ts';
-import { runImportJob } from './jobs/imports.ts';
+import { runImportInThread } from './jobs/importThread.ts';
 import { JobInterrupted, runPlanJob } from './jobs/plan.ts';
 import { openJobQueue } from './jobs/queue.ts';
 import { requestPlan, resumeJobs } from './jobs/request.ts';
@@ -101,8 +101,10 @@ async function startOn(target: Parameters<typeof openDatabase>[0], config: Confi
     database,
     {
       plan: (request) => runPlanJob(database, request, { stopping: stopping.signal, log }),
-      import: (request) =>
-        runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
+      import: (request) => {
+        const data = { target, dataFolder: config.dataFolder, uploadLimits, request };
+        return runImportInThread(database, data, { stopping: stopping.signal, log });
+      },
     },
     log,
   );

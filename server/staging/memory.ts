@@ -1,29 +1,17 @@
 import { createHash } from 'node:crypto';
 import type { Kysely } from 'kysely';
-import type { DelimitedFile } from '#core/intake/delimited.ts';
-import type { OpenedFile } from '#core/intake/types.ts';
 import type { ImportAnswers, ShotUse } from '#shared/staged-import.ts';
 import { remember, rememberCodes } from '../store/staging/memory.ts';
 import type { Tables } from '../store/tables.ts';
 
 /**
- * What files of one kind are told by: their headings, whatever the order of letters' cases. Null for a file without
+ * What files of one kind are told by: their headings, whatever the case of their letters. Null for a file without
  * headings: those of different crews look alike, so nothing said of one may be taken for another.
  */
-export function fingerprintOf(file: OpenedFile): string | null {
-  const headings = headingsOf(file);
+export function fingerprintOf(headings: readonly string[]): string | null {
   if (headings.length === 0) return null;
   const plain = headings.map((heading) => heading.trim().toLowerCase()).join('\u001f');
-  return createHash('sha256').update(`${file.format}\u001e${plain}`).digest('hex');
-}
-
-function headingsOf(file: OpenedFile): string[] {
-  if ('dialect' in file) {
-    const { headingRow, layout, layers } = file as DelimitedFile;
-    if (headingRow === null) return [];
-    return layout?.columns.map(({ heading }) => heading) ?? layers[0]?.columns.map(({ name }) => name) ?? [];
-  }
-  return file.layers[0]?.columns.map(({ name }) => name) ?? [];
+  return createHash('sha256').update(plain).digest('hex');
 }
 
 /** Questions about columns; where a file lies and in which unit its positions are is asked of each file. */

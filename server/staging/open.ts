@@ -1,4 +1,4 @@
-import type { ShotMeaning } from '#core/intake/delimited/headings.ts';
+import { readColumnHeading, type ShotMeaning } from '#core/intake/delimited/headings.ts';
 import { type DelimitedFile, type DelimitedOptions, openDelimited } from '#core/intake/delimited.ts';
 import type { ByteSource, CrsStatement, OpenedFile } from '#core/intake/types.ts';
 import type { Problem } from '#core/problem.ts';
@@ -12,7 +12,8 @@ import type { Given } from './answers.ts';
 export interface OpenedImport {
   /** Only the part that is to be stored. */
   file: OpenedFile;
-  whole: OpenedFile;
+  /** Headings of a table; empty where the file has none. */
+  headings: string[];
   sources: ByteSource[];
   /** Kinds of parts in the whole file, for a question which one is meant. */
   parts: Part[];
@@ -39,41 +40,92 @@ export async function openImport({
   given,
   workplace,
   watch = (source) => source,
-}: Opening): Promise<OpenedImport | Problem> {
+}: Opening): Promise<OpenedImport | Problem | Unmapped> {
   const sources = await Promise.all(
     record.files.map(async ({ number, name }) =>
       watch(await fileSource(uploads.pathOf(record.importId, number), name)),
     ),
   );
   const opened = await openFiles(sources, workplace);
-  if ('code' in opened) return opened;
-  const file = await openAsSaid(opened, sources, { record, given });
-  if ('code' in file) return file;
+  const found = await openAsSaid(opened, sources, { record, given });
+  if ('code' in found) return found;
+  const { file, headings } = found;
   const parts = partsOf(file);
   const wanted = given.part ?? (record.target.kind ? { kind: record.target.kind, name: null } : null);
   const narrowed = narrow(file, wanted);
-  return { file: given.isLonLat ? asLonLat(narrowed) : narrowed, whole: file, sources, parts };
+  return { file: given.isLonLat ? asLonLat(narrowed) : narrowed, headings, sources, parts };
 }
 
-/** Delimited text can be read in several ways; the headings, the order of columns and the decimal mark may be given. */
+/** Its columns are not known well enough to read it; nobody said yet what they mean. */
+export interface Unmapped extends Problem {
+  headings: string[];
+}
+
+interface Said {
+  file: OpenedFile;
+  headings: string[];
+}
+
+/** Delimited text can be read in several ways: what columns mean, and which mark is the decimal one, may be given. */
 async function openAsSaid(
-  opened: OpenedFile,
+  opened: OpenedFile | Problem,
   sources: readonly ByteSource[],
   { record, given }: Pick<Opening, 'record' | 'given'>,
-): Promise<OpenedFile | Problem> {
-  if (!('dialect' in opened) || sources.length !== 1) return opened;
+): Promise<Said | Problem | Unmapped> {
+  const isText = 'code' in opened ? unmappable.has(opened.code) : 'dialect' in opened;
+  if (!isText || sources.length !== 1) {
+    if ('code' in opened) return opened;
+    return { file: opened, headings: opened.layers[0]?.columns.map(({ name }) => name) ?? [] };
+  }
+  const headings = 'code' in opened ? await headingsOf(sources[0]) : headingsIn(opened as DelimitedFile);
   const options: DelimitedOptions = {};
   if (given.mark) options.mark = given.mark;
   const kind = given.part?.kind ?? record.target.kind;
   if (kind === 'shots' || kind === 'structures') options.as = kind;
-  const { layout } = opened as DelimitedFile;
-  const { meanings = {} } = given.said;
-  if (layout?.columns.some(({ heading }) => Object.hasOwn(meanings, heading))) {
-    options.order = layout.columns.map(({ heading, meaning }) =>
-      Object.hasOwn(meanings, heading) ? (meanings[heading] as ShotMeaning | null) : meaning,
-    );
-  }
-  return Object.keys(options).length > 0 ? openDelimited(sources[0], options) : opened;
+  const isRegister = 'layers' in opened && opened.layers.length > 0;
+  const order = kind === 'structures' || (isRegister && kind !== 'shots') ? null : orderSaid(headings, given);
+  if (order) options.order = order;
+  if (Object.keys(options).length === 0 && !('code' in opened)) return { file: opened, headings };
+  const file = await openDelimited(sources[0], options);
+  if (!('code' in file)) return { file: withHeadings(file, headings), headings };
+  return unmappable.has(file.code) && headings.length > 0 ? { ...file, headings } : file;
+}
+
+const unmappable: ReadonlySet<string> = new Set(['missingColumn', 'duplicateColumn']);
+
+function headingsIn({ headingRow, layout, layers }: DelimitedFile): string[] {
+  if (headingRow === null) return [];
+  return layout?.columns.map(({ heading }) => heading) ?? layers[0]?.columns.map(({ name }) => name) ?? [];
+}
+
+async function headingsOf(source: ByteSource): Promise<string[]> {
+  const table = await openDelimited(source, { as: 'structures' });
+  return 'code' in table ? [] : headingsIn(table);
+}
+
+/** Columns in the order of the file where something was said of them; what was not said is as the heading has it. */
+function orderSaid(headings: readonly string[], { said }: Given): (ShotMeaning | null)[] | null {
+  const { meanings = {} } = said;
+  if (!headings.some((heading) => Object.hasOwn(meanings, heading))) return null;
+  const taken = new Set(Object.values(meanings));
+  return headings.map((heading) => {
+    if (Object.hasOwn(meanings, heading)) return meanings[heading] as ShotMeaning | null;
+    const { meaning } = readColumnHeading(heading);
+    return taken.has(meaning) ? null : meaning;
+  });
+}
+
+/** An order that was given names its columns by their meanings; people know them by their headings. */
+function withHeadings(file: DelimitedFile, headings: readonly string[]): DelimitedFile {
+  if (!file.layout || headings.length === 0) return file;
+  const columns = file.layout.columns.map((column, index) => {
+    const { heading = column.heading, unit = column.unit } = headings[index]
+      ? readColumnHeading(headings[index])
+      : {};
+    return { ...column, heading, unit };
+  });
+  file.layout = { ...file.layout, columns };
+  return file;
 }
 
 /** The parts that understand would choose from, in its order. */

@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
+import { readColumnHeading } from '#core/intake/delimited/headings.ts';
 import { hearProblems } from '#core/intake/problemLog.ts';
 import { understand } from '#core/intake/understand.ts';
 import type { Said, Understanding } from '#core/intake/understanding.ts';
-import { type Problem, sayProblem } from '#core/problem.ts';
+import { sayProblem } from '#core/problem.ts';
 import type { ImportAnswers, ImportPreview } from '#shared/staged-import.ts';
 import { crsLookup } from '../intake/lookup.ts';
 import { Workplace } from '../intake/workplace.ts';
@@ -13,7 +14,7 @@ import { findMemory, loadCodeMap, type Memory } from '../store/staging/memory.ts
 import { type Given, givenBy } from './answers.ts';
 import { countPart } from './count.ts';
 import { fingerprintOf, withRemembered } from './memory.ts';
-import { type OpenedImport, openImport } from './open.ts';
+import { type OpenedImport, openImport, type Unmapped } from './open.ts';
 import { readingOf } from './position.ts';
 import { RefusedRows } from './refused.ts';
 import { ImportRefused, type Work } from './work.ts';
@@ -38,6 +39,9 @@ export async function readImport(work: Work): Promise<ReadImport> {
   const refused = new RefusedRows(context.uploads, record.importId);
   try {
     return await readIn(workplace, refused, work);
+  } catch (error) {
+    if (!(error instanceof ColumnsUnknown)) throw error;
+    return { preview: columnsPreview(error, work), remembered: {} };
   } finally {
     await refused.drop();
     await workplace.remove();
@@ -119,15 +123,69 @@ async function openWithMemory(
     return { opened, given };
   };
   const first = await open(record.answers);
-  const fingerprint = isOpened(first.opened) ? fingerprintOf(first.opened.whole) : null;
+  const fingerprint = 'headings' in first.opened ? fingerprintOf(first.opened.headings) : null;
   const memory =
     fingerprint === null ? null : await findMemory(context.database.kysely, record.agencyId, fingerprint);
   const answers = withRemembered(record.answers, memory?.answers ?? null);
   const { opened, given } = memory === null ? first : await open(answers);
-  if (!isOpened(opened)) throw new ImportRefused(sayProblem(opened));
-  return { opened, given, answers, memory };
+  if ('file' in opened) return { opened, given, answers, memory };
+  if ('headings' in opened) throw new ColumnsUnknown(opened, answers);
+  throw new ImportRefused(sayProblem(opened));
 }
 
-function isOpened(opened: OpenedImport | Problem): opened is OpenedImport {
-  return 'file' in opened;
+/** Ends a reading whose file cannot be read before somebody says what its columns mean. */
+class ColumnsUnknown extends Error {
+  readonly unmapped: Unmapped;
+  readonly answers: ImportAnswers;
+
+  constructor(unmapped: Unmapped, answers: ImportAnswers) {
+    super(unmapped.message);
+    this.unmapped = unmapped;
+    this.answers = answers;
+  }
+}
+
+/** Headings alone, with the question what they mean. */
+function columnsPreview({ unmapped, answers }: ColumnsUnknown, { record, project }: Work): ImportPreview {
+  const { headings, code, row, column, value, message } = unmapped;
+  const meanings = answers.meanings ?? {};
+  const text = `The columns are not known: ${message}. What do they mean?`;
+  const unknown = { unit: null, from: 'unknown' };
+  return {
+    format: 'delimited',
+    kind: 'shots',
+    storable: false,
+    storableWhy: 'Say which columns hold the northing and the easting.',
+    name: record.fileName,
+    counts: { read: 0, new: 0, changed: 0, same: 0, refused: 0 },
+    bounds: null,
+    crs: { code: project.crs, name: project.crsName, from: 'unknown', text: null },
+    units: { horizontal: unknown, vertical: unknown },
+    columns: headings.map((name) => ({
+      name,
+      meaning: meanings[name] ?? readColumnHeading(name).meaning,
+      unit: null,
+      from: Object.hasOwn(meanings, name) ? 'given' : 'heading',
+    })),
+    codes: [],
+    sample: [],
+    parts: [],
+    problems: [{ code, row, column, value, message }],
+    problemCount: 1,
+    questions: [
+      {
+        id: 'columns',
+        code: 'columns',
+        about: null,
+        text,
+        choices: [],
+        likely: null,
+        answer: null,
+        isOpen: true,
+      },
+    ],
+    readings: [],
+    remembered: null,
+    warnings: [],
+  };
 }

@@ -37,7 +37,7 @@ export async function storeImport(work: Work): Promise<void> {
       const { counts, surfaceIds, whyNot } = await layPart(work, part, watching, transaction);
       if (whyNot !== null) throw new ImportRefused(whyNot);
       const end = { said: sayStored(counts, preview), counts, surfaceIds, keptUntil: keepUntil(context) };
-      const fingerprint = fingerprintOf(opened.whole);
+      const fingerprint = fingerprintOf(opened.headings);
       await keepAnswers(db, record.agencyId, { fingerprint, fileName: record.fileName, answers });
       if (counts.new + counts.changed > 0) await touchProjectInputs(db, record.agencyId, record.projectId);
       if (!(await finishStoring(db, record, runId, end)))

@@ -1,5 +1,5 @@
 import type { AppContext } from '../context.ts';
-import { clearKeptUntil, listOutdatedImports, moveImport } from '../store/staging/batches.ts';
+import { clearKeptUntil, findImportIds, listOutdatedImports, moveImport } from '../store/staging/batches.ts';
 
 type Context = Pick<AppContext, 'database' | 'uploads'>;
 
@@ -25,4 +25,12 @@ export async function sweepOnce({ database, uploads }: Context, now: Date): Prom
     await clearKeptUntil(db, record);
     await uploads.remove(record.importId);
   }
+  await removeOrphans({ database, uploads });
+}
+
+/** Folders that no import has any more: the server ended between making one and noting it, or the other way round. */
+async function removeOrphans({ database, uploads }: Context): Promise<void> {
+  const folders = await uploads.listOlderThan(hourMs);
+  const known = await findImportIds(database.kysely, folders);
+  for (const folder of folders) if (!known.has(folder)) await uploads.remove(folder);
 }

@@ -126,6 +126,13 @@ export class UploadFolder {
     return (await namesIn(this.#root)).filter((name) => importIdPattern.test(name));
   }
 
+  /** Imports whose folder nothing was put into for so long. */
+  async listOlderThan(milliseconds: number): Promise<string[]> {
+    const names = await this.list();
+    const stats = await Promise.all(names.map((name) => stat(this.#folderOf(name))));
+    return names.filter((_, index) => Date.now() - stats[index].mtimeMs > milliseconds);
+  }
+
   #folderOf(importId: string): string {
     if (!importIdPattern.test(importId)) throw new Error('An upload folder is named by an import');
     return path.join(this.#root, importId);

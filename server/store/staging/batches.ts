@@ -1,6 +1,7 @@
 import type { Kysely, Selectable } from 'kysely';
 import { sql } from 'kysely';
 import type { ImportAnswers, ImportPreview, ImportState, ImportTarget } from '#shared/staged-import.ts';
+import { inChunks } from '../list.ts';
 import type { ImportBatchesTable, ImportFilesTable, Tables } from '../tables.ts';
 
 /** Names an import inside its agency. */
@@ -277,6 +278,20 @@ export async function listOutdatedImports(db: Kysely<Tables>, now: Date): Promis
     .where(sql<boolean>`state not in ('reading', 'storing')`)
     .execute();
   return rows.map((row) => toRecord(row, []));
+}
+
+/** Those of the given identities that an import has. */
+export async function findImportIds(db: Kysely<Tables>, ids: readonly string[]): Promise<Set<string>> {
+  const found = new Set<string>();
+  for (const chunk of inChunks(ids, 10_000)) {
+    const rows = await db
+      .selectFrom('import_batches')
+      .select('import_batch_id')
+      .where('import_batch_id', 'in', chunk)
+      .execute();
+    for (const row of rows) found.add(row.import_batch_id);
+  }
+  return found;
 }
 
 export async function clearKeptUntil(db: Kysely<Tables>, { agencyId, importId }: ImportKey): Promise<void> {

@@ -49,3 +49,30 @@ export async function listChanges<Before>(
     afterVersion: after_version,
   }));
 }
+
+/**
+ * After an undo: the row stands as an import before gave it, under a new version. What that import noted follows, else
+ * the undo would look like somebody's change to it.
+ */
+export async function carryVersion(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+  { kind, key, from, to }: { kind: RowChange['kind']; key: string; from: number; to: number },
+): Promise<void> {
+  await db
+    .updateTable('import_changes')
+    .set({ after_version: to })
+    .where('agency_id', '=', agencyId)
+    .where('kind', '=', kind)
+    .where('row_key', '=', key)
+    .where('after_version', '=', from)
+    .where('import_batch_id', 'in', (eb) =>
+      eb
+        .selectFrom('import_batches')
+        .select('import_batch_id')
+        .where('agency_id', '=', agencyId)
+        .where('state', '=', 'stored')
+        .$if(kind !== 'structure', (query) => query.where('project_id', '=', projectId)),
+    )
+    .execute();
+}

@@ -120,7 +120,11 @@ async function replaceStored(
   const change = {
     kind: 'surface' as const,
     key: design.id,
-    before: { contentSha256: stored.contentSha256, faceCount: stored.faceCount },
+    before: {
+      contentSha256: stored.contentSha256,
+      faceCount: stored.faceCount,
+      version: stored.version,
+    },
     afterVersion: stored.version + 1,
   };
   await insertChanges(db, { agencyId, importId }, [change]);

@@ -3,7 +3,7 @@ import { cellOf } from '../cell.ts';
 import { NameCounter } from './names.ts';
 
 /** Rows that are put in the order of their places before they are sent: neighbours are then laid down together. */
-const rowsOrdered = 100_000;
+const rowsOrdered = 40_000;
 /** Room in the low digits of a sort key for a row of a window. */
 const rowRoom = 2 ** 17;
 const bufferBytes = 1 << 18;

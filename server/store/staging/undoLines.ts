@@ -3,7 +3,7 @@ import type { ChangedSince } from '#shared/staged-import.ts';
 import { listLines, type ProjectLine, upsertLines } from '../lines.ts';
 import { inChunks } from '../list.ts';
 import type { Tables } from '../tables.ts';
-import { listChanges } from './changes.ts';
+import { carryVersion, listChanges } from './changes.ts';
 import { mostNamed, type StoredImport, type Undone } from './undo.ts';
 
 /** Takes lines back; one that was edited since then stays. */
@@ -23,6 +23,9 @@ export async function undoLines(db: Kysely<Tables>, record: StoredImport): Promi
     else removed.push(key);
   }
   await upsertLines(db, record, restored);
+  for (const { id: key, version: from } of restored) {
+    await carryVersion(db, record, { kind: 'line', key, from, to: now.get(key)!.version + 1 });
+  }
   for (const chunk of inChunks(removed, 10_000)) {
     await db
       .deleteFrom('lines')

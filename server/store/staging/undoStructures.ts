@@ -5,7 +5,7 @@ import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
 import { inChunks } from '../list.ts';
 import { changesBetween, insertEvents, lockStructures, updateStructure } from '../structures.ts';
 import type { Tables } from '../tables.ts';
-import { listChanges } from './changes.ts';
+import { carryVersion, listChanges } from './changes.ts';
 import { mostNamed, type StoredImport, type Undone } from './undo.ts';
 
 interface Change {
@@ -78,10 +78,16 @@ async function findElsewhere(
 
 async function restoreStructures(
   db: Kysely<Tables>,
-  { agencyId, importId, fileName }: StoredImport,
+  record: StoredImport,
   { restored, now }: { restored: (Change & { before: Structure })[]; now: Map<string, Structure> },
 ): Promise<void> {
-  for (const { before } of restored) await updateStructure(db, agencyId, before, now.get(before.id)!.version);
+  const { agencyId, importId, fileName } = record;
+  for (const { before } of restored) {
+    const { version } = now.get(before.id)!;
+    await updateStructure(db, agencyId, before, version);
+    const carried = { kind: 'structure' as const, key: before.id, from: before.version, to: version + 1 };
+    await carryVersion(db, record, carried);
+  }
   const events = restored.map(({ before }) => ({
     structureId: before.id,
     kind: 'changed' as const,

@@ -1,13 +1,14 @@
 import { type Kysely, sql } from 'kysely';
 import type { ChangedSince } from '#shared/staged-import.ts';
 import type { Tables } from '../tables.ts';
-import { listChanges } from './changes.ts';
+import { carryVersion, listChanges } from './changes.ts';
 import { findStoredSurface, type StoredSurface } from './surfaces.ts';
 import { mostNamed, type StoredImport, type Undone } from './undo.ts';
 
 interface Before {
   contentSha256: string | null;
   faceCount: number;
+  version: number;
 }
 
 /** Takes design surfaces back; one that was edited, or whose faces were replaced again, since then stays. */
@@ -57,6 +58,13 @@ async function restoreFaces(
     .where('project_id', '=', projectId)
     .where('surface_id', '=', surface.id)
     .execute();
+  const carried = {
+    kind: 'surface' as const,
+    key: surface.id,
+    from: before.version,
+    to: surface.version + 1,
+  };
+  await carryVersion(db, { agencyId, projectId }, carried);
   return before.faceCount;
 }
 

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, afterEach, describe, expect, it, vi } from 'vitest';
 import type { StagedImport, UploadFile } from '#shared/staged-import.ts';
 import type { Surface } from '#shared/surface.ts';
-import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
+import { type ServerProcess, startServerProcess } from '../../helpers/server-process.ts';
 
 vi.setConfig({ testTimeout: 120_000 });
 
@@ -53,7 +53,9 @@ async function firstProject(): Promise<string> {
 function points(rows: number): Buffer {
   const lines = ['point,northing,easting,elevation,code'];
   for (let i = 0; i < rows; i++) {
-    lines.push(`${i + 1},${(3_400_000 + (i % 1000) * 0.7).toFixed(3)},${(500_000 + i / 1000).toFixed(3)},100.25,FG`);
+    lines.push(
+      `${i + 1},${(3_400_000 + (i % 1000) * 0.7).toFixed(3)},${(500_000 + i / 1000).toFixed(3)},100.25,FG`,
+    );
   }
   return Buffer.from(`${lines.join('\n')}\n`);
 }
@@ -88,7 +90,13 @@ async function until(path: string, isSo: (found: StagedImport) => boolean): Prom
 }
 
 const answers = {
-  questions: { crs: 'project', horizontalUnit: 'ft', axisOrder: 'asRead', verticalUnit: 'm', zone: 'project' },
+  questions: {
+    crs: 'project',
+    horizontalUnit: 'ft',
+    axisOrder: 'asRead',
+    verticalUnit: 'm',
+    zone: 'project',
+  },
 };
 
 async function answerAll(path: string): Promise<StagedImport> {
