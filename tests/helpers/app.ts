@@ -49,11 +49,20 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
       plan: async (request) => {
         if (work) await runPlanJob(database, request, { stopping: stopping.signal, log });
       },
-      import: (request) => runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
+      import: (request) =>
+        runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
     },
     log,
   );
-  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl: null, version: '0.0.0' };
+  const context = {
+    database,
+    queue,
+    notices,
+    uploads,
+    uploadLimits,
+    basemapStyleUrl: null,
+    version: '0.0.0',
+  };
   const app = await buildApp(context, { logLevel: 'silent', webFolder: null });
   await app.ready();
   const inject = (options: InjectOptions | string) => app.inject(options);

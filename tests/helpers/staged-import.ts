@@ -9,9 +9,15 @@ export interface ImportClient {
   now(): Promise<StagedImport>;
   /** Waits until it is at rest. */
   rest(): Promise<StagedImport>;
-  sendPart(bytes: Uint8Array | string, offset: number, number?: number): Promise<{ status: number; file: UploadFile }>;
+  sendPart(
+    bytes: Uint8Array | string,
+    offset: number,
+    number?: number,
+  ): Promise<{ status: number; file: UploadFile }>;
   answer(answers: ImportAnswers): Promise<StagedImport>;
-  act(word: 'commit' | 'cancel' | 'discard' | 'read'): Promise<{ status: number; body: StagedImport & { detail: string } }>;
+  act(
+    word: 'commit' | 'cancel' | 'discard' | 'read',
+  ): Promise<{ status: number; body: StagedImport & { detail: string } }>;
   /** Answers every open question: as given, else as is likeliest, else with the first choice. */
   answerAll(given?: Record<string, string>): Promise<StagedImport>;
   /** Answers what is open and stores; throws where it does not end up stored. */
