@@ -76,7 +76,7 @@ function moves(rim: RimAgainstGrade | null): Reason[] {
 }
 
 /** No legal stack comes within the tolerance: whose limit is in the way. */
-function unreachable({ cover, catalogue, tolerance, netBuildup, rim, best }: Facts): Decision {
+function unreachable({ cover, catalogue, tolerance, netBuildup, best }: Facts): Decision {
   const { joint, rings, maxChimney } = catalogue;
   const misfit = reason('nearestStack', { worst: best.residual.worst, tolerance });
   if (netBuildup > maxChimney)
@@ -88,7 +88,7 @@ function unreachable({ cover, catalogue, tolerance, netBuildup, rim, best }: Fac
     };
   if (netBuildup < joint.base)
     return {
-      status: rim && rim.centre > 0 ? 'lower' : 'review',
+      status: 'review',
       reasons: [reason('frameTooHigh', { by: joint.base - netBuildup, frame: cover.frameHeight }), misfit],
     };
   const held = rings.filter((r) => r.maxPerStack > 0);

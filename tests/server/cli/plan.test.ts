@@ -349,7 +349,7 @@ describe('commands that are refused', () => {
       outerDiameter: 34,
       maxPerStack: 9,
     }));
-    rings.maxRings = 60;
+    rings.maxRings = 50;
     await refused(argv({ rings: put('many.json', JSON.stringify(rings)) }), /many\.json: .*stacks/);
   });
 
