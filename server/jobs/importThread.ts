@@ -21,7 +21,7 @@ export type ThreadMessage = { kind: 'fault'; message: string } | { kind: 'interr
  * Heap of a thread, MB. Files are read in a stream, so most need little whatever their size; a register is compared as a
  * whole, and one of hundreds of thousands of structures gets its second try with more.
  */
-const heaps = [128, 1024] as const;
+const heaps = [96, 1024] as const;
 const youngHeap = 8;
 
 /**

@@ -40,6 +40,11 @@ const importQueue = 'import';
 /** After so long without a sign of life a job is taken from its server and given to another. */
 const heartbeatSeconds = 30;
 const stopLimitMs = 10_000;
+/**
+ * A job that is queued while the worker has another one in hand may wake nobody, and would then lie until the next
+ * look: half a minute as pg-boss has it, which is long for somebody who answered two questions in a row.
+ */
+const workOptions = { batchSize: 1, pollingIntervalSeconds: 0.5, notifyPollingIntervalSeconds: 0.5 };
 const queueOptions = {
   retryLimit: 3,
   retryDelay: 1,
@@ -68,10 +73,10 @@ export async function openJobQueue(
     await boss.createQueue(name, queueOptions);
     await boss.updateQueue(name, queueOptions);
   }
-  await boss.work<PlanRequest>(planQueue, { batchSize: 1 }, async (jobs) => {
+  await boss.work<PlanRequest>(planQueue, workOptions, async (jobs) => {
     for (const { data } of jobs) await runners.plan(data);
   });
-  await boss.work<ImportRequest>(importQueue, { batchSize: 1 }, async (jobs) => {
+  await boss.work<ImportRequest>(importQueue, workOptions, async (jobs) => {
     for (const { data } of jobs) await runners.import(data);
   });
   return {

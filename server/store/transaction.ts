@@ -55,13 +55,17 @@ export async function copyIn(
     sent.resolve();
   };
   stream.once('error', sent.reject);
+  sent.promise.catch(() => {});
+  let flushed = Promise.resolve();
   try {
     for await (const chunk of chunks) {
+      await flushed;
       if (stream.errored) break;
-      await written(stream, chunk);
+      flushed = written(stream, chunk);
+      flushed.catch(() => {});
     }
+    await flushed;
   } catch (error) {
-    sent.promise.catch(() => {});
     stream.destroy(error as Error);
     throw error;
   }
@@ -70,7 +74,7 @@ export async function copyIn(
   await sql.unsafe('select 1');
 }
 
-/** Resolves when the bytes are copied and on their way, so that the caller may write over them. */
+/** The bytes are copied at once where nothing else is on its way, so that the caller may write over them. */
 function written(stream: Writable, chunk: Buffer): Promise<void> {
   return new Promise((resolve, reject) => {
     stream.write(chunk, (error) => (error ? reject(error) : resolve()));

@@ -3,12 +3,12 @@ import { cellOf } from '../cell.ts';
 import { NameCounter } from './names.ts';
 
 /** Rows that are put in the order of their places before they are sent: neighbours are then laid down together. */
-const rowsOrdered = 40_000;
+const rowsOrdered = 100_000;
 /** Room in the low digits of a sort key for a row of a window. */
-const rowRoom = 2 ** 17;
-const bufferBytes = 1 << 18;
+const rowRoom = 2 ** 18;
 /** Bytes of a row without its texts, with room to spare. */
 const usualRoom = 1024;
+const chunkBytes = 1 << 18;
 /** Columns of a shot without those that are alike in all rows. */
 const ownColumns = 9;
 const signature = Buffer.from('PGCOPY\n\xff\r\n\0\0\0\0\0\0\0\0\0', 'latin1');
@@ -23,65 +23,52 @@ export interface AlikeColumns {
 
 /**
  * Shots in COPY's binary form (PostgreSQL, COPY, "Binary Format"): point, ordinal, easting, northing, elevation, code,
- * role, sigma, cell. Shots of one name are told apart by their order in the file.
+ * role, sigma, cell. Shots of one name are told apart by their order in the file. A chunk is written over by the next
+ * one, so it has to be sent before that is asked for.
  */
 export async function* shotRows(
   batches: AsyncIterable<readonly Shot[]>,
   alike: AlikeColumns,
 ): AsyncGenerator<Buffer> {
   const names = new NameCounter();
-  const writer = new RowWriter(alike);
+  const window = new RowWindow(alike);
   yield signature;
-  let window: Shot[] = [];
   for await (const batch of batches) {
     for (const shot of batch) {
-      window.push(shot);
-      if (window.length < rowsOrdered) continue;
-      yield* writeWindow(window, names, writer);
-      window = [];
+      window.add(shot, names.next(shot.point));
+      if (window.count === rowsOrdered) yield* window.drain();
     }
   }
-  yield* writeWindow(window, names, writer);
+  yield* window.drain();
   yield trailer;
-}
-
-function* writeWindow(shots: readonly Shot[], names: NameCounter, writer: RowWriter): Generator<Buffer> {
-  const cells = new Float64Array(shots.length);
-  const ordinals = new Uint32Array(shots.length);
-  for (let at = 0; at < shots.length; at++) {
-    const { point, east, north } = shots[at];
-    cells[at] = cellOf(east, north);
-    ordinals[at] = names.next(point);
-  }
-  for (const at of orderOf(cells)) {
-    writer.add(shots[at], ordinals[at], cells[at]);
-    if (writer.isFull) yield writer.take();
-  }
-  if (writer.length > 0) yield writer.take();
 }
 
 /** Rows by their cells, those of one cell in the order that they came in. */
 function orderOf(cells: Float64Array): Uint32Array {
-  const order = new Uint32Array(cells.length);
-  const numbers = Float64Array.from(new Set(cells)).sort();
+  const numbers = cells.slice().sort();
+  let distinct = 0;
+  for (const cell of numbers)
+    if (distinct === 0 || numbers[distinct - 1] !== cell) numbers[distinct++] = cell;
   const rank = new Map<number, number>();
-  for (let at = 0; at < numbers.length; at++) rank.set(numbers[at], at);
-  const keys = new Float64Array(cells.length);
-  for (let at = 0; at < cells.length; at++) keys[at] = rank.get(cells[at])! * rowRoom + at;
-  keys.sort();
-  for (let at = 0; at < keys.length; at++) order[at] = keys[at] % rowRoom;
-  return order;
+  for (let at = 0; at < distinct; at++) rank.set(numbers[at], at);
+  const keys = Float64Array.from(cells, (cell, at) => rank.get(cell)! * rowRoom + at).sort();
+  return Uint32Array.from(keys, (key) => key % rowRoom);
 }
 
 /** Texts kept as bytes; a survey has few codes. */
 const mostTexts = 5000;
 
-class RowWriter {
-  #buffer = Buffer.allocUnsafe(bufferBytes);
+/** Rows as bytes, outside the heap, until so many are there that they can be put in order. */
+class RowWindow {
+  #buffer = Buffer.allocUnsafe(rowsOrdered * 160);
+  readonly #chunk = Buffer.allocUnsafe(chunkBytes);
+  readonly #starts = new Uint32Array(rowsOrdered + 1);
+  readonly #cells = new Float64Array(rowsOrdered);
   readonly #head: Buffer;
   readonly #tail: Buffer;
   readonly #texts = new Map<string, Buffer>();
-  length = 0;
+  #length = 0;
+  count = 0;
 
   constructor({ head, tail }: AlikeColumns) {
     const count = Buffer.alloc(2);
@@ -90,20 +77,10 @@ class RowWriter {
     this.#tail = tail === null ? Buffer.alloc(0) : uuidField(tail);
   }
 
-  /** A row is some hundred bytes, unless its texts are of unusual length; then the buffer grows. */
-  get isFull(): boolean {
-    return this.length > bufferBytes - usualRoom;
-  }
-
-  /** The rows so far; they are written over by the next ones, so they have to be sent before those are added. */
-  take(): Buffer {
-    const taken = this.#buffer.subarray(0, this.length);
-    this.length = 0;
-    return taken;
-  }
-
-  add(shot: Shot, ordinal: number, cell: number): void {
+  add(shot: Shot, ordinal: number): void {
     this.#makeRoom(shot);
+    const cell = cellOf(shot.east, shot.north);
+    this.#cells[this.count++] = cell;
     this.#bytes(this.#head);
     this.#text(shot.point);
     this.#whole(ordinal);
@@ -112,32 +89,50 @@ class RowWriter {
     this.#double(shot.elevation);
     this.#bytes(this.#known(shot.code));
     this.#bytes(this.#known(shot.role));
-    if (shot.sigma === null) this.length = this.#buffer.writeInt32BE(-1, this.length);
+    if (shot.sigma === null) this.#length = this.#buffer.writeInt32BE(-1, this.#length);
     else this.#double(shot.sigma);
-    this.length = this.#buffer.writeInt32BE(8, this.length);
-    this.length = this.#buffer.writeUInt32BE(Math.floor(cell / 2 ** 32), this.length);
-    this.length = this.#buffer.writeUInt32BE(cell % 2 ** 32, this.length);
+    this.#length = this.#buffer.writeInt32BE(8, this.#length);
+    this.#length = this.#buffer.writeUInt32BE(Math.floor(cell / 2 ** 32), this.#length);
+    this.#length = this.#buffer.writeUInt32BE(cell % 2 ** 32, this.#length);
     this.#bytes(this.#tail);
+    this.#starts[this.count] = this.#length;
+  }
+
+  /** All rows in the order of their cells; the window is empty after it. */
+  *drain(): Generator<Buffer> {
+    let filled = 0;
+    for (const at of orderOf(this.#cells.subarray(0, this.count))) {
+      const [start, end] = [this.#starts[at], this.#starts[at + 1]];
+      if (filled > 0 && filled + end - start > chunkBytes) {
+        yield this.#chunk.subarray(0, filled);
+        filled = 0;
+      }
+      if (end - start > chunkBytes) yield this.#buffer.subarray(start, end);
+      else filled += this.#buffer.copy(this.#chunk, filled, start, end);
+    }
+    if (filled > 0) yield this.#chunk.subarray(0, filled);
+    this.count = 0;
+    this.#length = 0;
   }
 
   #makeRoom({ point, code }: Shot): void {
     const most = usualRoom + 3 * (point.length + code.length) + this.#head.length;
-    if (this.length + most <= this.#buffer.length) return;
-    const larger = Buffer.allocUnsafe(this.length + most);
-    larger.set(this.#buffer.subarray(0, this.length));
+    if (this.#length + most <= this.#buffer.length) return;
+    const larger = Buffer.allocUnsafe(Math.ceil(this.#buffer.length * 1.5) + most);
+    larger.set(this.#buffer.subarray(0, this.#length));
     this.#buffer = larger;
   }
 
   #bytes(bytes: Buffer): void {
-    this.#buffer.set(bytes, this.length);
-    this.length += bytes.length;
+    this.#buffer.set(bytes, this.#length);
+    this.#length += bytes.length;
   }
 
   #text(text: string): void {
-    const start = this.length + 4;
+    const start = this.#length + 4;
     const written = this.#buffer.write(withoutZeros(text), start, 'utf8');
-    this.#buffer.writeInt32BE(written, this.length);
-    this.length = start + written;
+    this.#buffer.writeInt32BE(written, this.#length);
+    this.#length = start + written;
   }
 
   #known(text: string): Buffer {
@@ -149,13 +144,13 @@ class RowWriter {
   }
 
   #whole(number: number): void {
-    this.length = this.#buffer.writeInt32BE(4, this.length);
-    this.length = this.#buffer.writeInt32BE(number, this.length);
+    this.#length = this.#buffer.writeInt32BE(4, this.#length);
+    this.#length = this.#buffer.writeInt32BE(number, this.#length);
   }
 
   #double(number: number): void {
-    this.length = this.#buffer.writeInt32BE(8, this.length);
-    this.length = this.#buffer.writeDoubleBE(number, this.length);
+    this.#length = this.#buffer.writeInt32BE(8, this.#length);
+    this.#length = this.#buffer.writeDoubleBE(number, this.#length);
   }
 }
 
