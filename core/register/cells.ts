@@ -8,10 +8,13 @@ export interface Range {
   rule: string;
 }
 
-export const anyNumber: Range = { allows: () => true, rule: '' };
+export const anyNumber: Range = {
+  allows: (value) => Math.abs(value) <= 1e12,
+  rule: 'is too large for a place or an elevation',
+};
 export const aboveZero: Range = {
-  allows: (value) => value > 0,
-  rule: 'must be above 0; leave it blank where it is not known',
+  allows: (value) => value > 0 && value <= 1e6,
+  rule: 'must be above 0 and no more than a million; leave it blank where it is not known',
 };
 export const notNegative: Range = { allows: (value) => value >= 0, rule: 'must not be negative' };
 /** Alignments that turn past north are written either way round, so a full turn more or less is no fault. */

@@ -51,7 +51,9 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
   if (!consensus) return { reason: 'collinear', count: shots.n };
   const plain = costWithoutLine(shots, fit, consensus.use);
   const line = findLine(shots, fit, place.roadBearing);
-  const found = line && line.cost + lineCost < plain ? line : null;
+  // A near side that is itself one line of shots makes no plane, however little it costs.
+  const stands = line !== null && whyUnfit(shots, Infinity, sameplace, line.use) === null;
+  const found = stands && line.cost + lineCost < plain ? line : null;
   const use = found?.use ?? consensus.use;
   const under = found !== null && found.distance < place.rimRadius;
   // Over a line under the rim both sides together surround the place.

@@ -28,13 +28,31 @@ export function estimateSigma(survey: Survey, places: readonly Place[], policy: 
     if (first.length < 8) return survey;
   }
   let current = withSigma(survey, Math.max(leastSigma, median(first)), policy);
+  // Before any plane votes, a trimmed one of six to nine shots has some three to spare.
+  let freedom = 3 * first.length;
   for (let round = 0; round < 3; round++) {
-    const factor = residualFactor(current, chosen, policy);
-    if (factor === null) break;
-    current = withSigma(survey, Math.max(leastSigma, current.shotSigma * factor), policy);
-    if (Math.abs(factor - 1) < 0.02) break;
+    const found = residualFactor(current, chosen, policy);
+    if (found === null) break;
+    freedom = found.freedom;
+    current = withSigma(survey, Math.max(leastSigma, current.shotSigma * found.factor), policy);
+    if (Math.abs(found.factor - 1) < 0.02) break;
   }
-  return current;
+  // Neighbourhoods that share shots do not count them twice.
+  const spare = Math.min(freedom, survey.shots.length / 2);
+  return spare >= plenty ? current : withSigma(survey, current.shotSigma * upperFactor(spare), policy);
+}
+
+/** With so many spare observations the sigma found is good to a tenth, and taken as it is. */
+const plenty = 60;
+
+/**
+ * How much larger sigma may be than it was found, once in ten times, with so many spare observations: a handful of
+ * covers shows little, and what they do not show must not be cut from. Chi-square by Wilson-Hilferty.
+ */
+function upperFactor(freedom: number): number {
+  const k = Math.max(3, freedom);
+  const c = 2 / (9 * k);
+  return Math.sqrt(1 / (1 - c - 1.2816 * Math.sqrt(c)) ** 3);
 }
 
 /** Evenly spaced members of a list, at most `most`. */
@@ -70,13 +88,19 @@ function trimmedDeviation(survey: Survey, place: Place, policy: Policy): number 
 }
 
 /** How much larger the planes' studentized residuals are than their sigmas say; null where none could be made. */
-function residualFactor(survey: Survey, places: readonly Place[], policy: Policy): number | null {
+function residualFactor(
+  survey: Survey,
+  places: readonly Place[],
+  policy: Policy,
+): { factor: number; freedom: number } | null {
   const squares: number[] = [];
+  let freedom = 0;
   for (const place of places) {
     const grade = finishedFromShots(survey, place, policy);
     if (!isGrade(grade) || grade.shotsUsed < 6 || grade.method === 'compromise') continue;
     // Median of a chi-square per degree of freedom, brought to its mean (Wilson-Hilferty).
     squares.push(grade.unitVariance / (1 - 2 / (9 * (grade.shotsUsed - 3))) ** 3);
+    freedom += grade.shotsUsed - 3;
   }
-  return squares.length < 3 ? null : Math.sqrt(median(squares));
+  return squares.length < 3 ? null : { factor: Math.sqrt(median(squares)), freedom };
 }
