@@ -133,13 +133,22 @@ export const act = (word: ImportAct) =>
     return server().actOnImport(projectId, id, word);
   });
 
-async function change(ask: (projectId: string, id: string) => Promise<StagedImport>): Promise<void> {
-  const [projectId, now] = [project.peek()?.id, current.peek().value];
-  if (!projectId || !now) return;
+/** One thing is said after the other: answers given in quick succession must not meet on the server. */
+let last: Promise<void> = Promise.resolve();
+
+function change(ask: (projectId: string, id: string) => Promise<StagedImport>): Promise<void> {
+  const [projectId, id] = [project.peek()?.id, current.peek().value?.id];
+  if (!projectId || !id) return Promise.resolve();
+  last = last.then(() => changeNow(id, () => ask(projectId, id)));
+  return last;
+}
+
+async function changeNow(id: string, ask: () => Promise<StagedImport>): Promise<void> {
   actFault.value = null;
   try {
-    const answer = await ask(projectId, now.id);
-    if (current.peek().value?.id !== now.id) return;
+    const answer = await ask();
+    const now = current.peek().value;
+    if (now?.id !== id) return;
     current.value = { ...current.peek(), value: { ...answer, preview: answer.preview ?? now.preview } };
     if (moving.includes(answer.state)) follow(answer);
     else await refreshImport();

@@ -1,6 +1,6 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { ImportPreview, ImportQuestion, StagedImport } from '#shared/staged-import.ts';
-import { say, saying } from '../../imports/staged.ts';
+import { current, say, saying } from '../../imports/staged.ts';
 import { titleOf } from '../../imports/titles.ts';
 import { unitWords } from '../../imports/words.ts';
 import { type Pictured, picturesOf } from './choice-picture.tsx';
@@ -113,7 +113,7 @@ function choose(question: string, choice: string): void {
 
 /** What was said last; a code of one's own counts as the choice `other`. */
 function chosenOf({ id, answer, choices }: ImportQuestion): string | null {
-  const said = saying.value[id] ?? answer;
+  const said = saying.value[id] ?? current.value.value?.answers.questions?.[id] ?? answer;
   if (said === null || choices.some((choice) => choice.id === said)) return said;
   return choices.some((choice) => choice.id === 'other') ? 'other' : said;
 }
