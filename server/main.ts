@@ -14,6 +14,8 @@ const stopLimitMs = 40_000;
 
 function stop(code: number): Promise<never> {
   stopping ??= (async () => {
+    // Should a part that waits for a dead database keep nothing alive, the process ends by itself: then with this.
+    process.exitCode = code;
     setTimeout(() => process.exit(1), stopLimitMs).unref();
     const running = server ?? (await starting?.catch(() => null)) ?? null;
     let status = code;

@@ -3,7 +3,7 @@ import { cellOf } from '../cell.ts';
 import { NameCounter } from './names.ts';
 
 /** Rows that are put in the order of their places before they are sent: neighbours are then laid down together. */
-const rowsOrdered = 100_000;
+const rowsOrdered = 50_000;
 /** Room in the low digits of a sort key for a row of a window. */
 const rowRoom = 2 ** 18;
 /** Bytes of a row without its texts, with room to spare. */

@@ -48,9 +48,14 @@ describe('the sigma of a shot, over the whole survey', () => {
       expect(survey.sigmaFrom).toBe('estimated');
       return survey.shotSigma;
     });
-    // 34 shots show a sigma to about an eighth each time.
-    for (const sigma of found) expect(Math.abs(sigma / 0.004 - 1)).toBeLessThan(0.6);
-    expect(Math.abs(found.reduce((s, x) => s + x / 6, 0) / 0.004 - 1)).toBeLessThan(0.2);
+    // 34 shots count for 17 spare ones, whose upper end lies 1.3 times as high as what they show.
+    for (const sigma of found) {
+      expect(sigma / 0.004).toBeGreaterThan(0.8);
+      expect(sigma / 0.004).toBeLessThan(1.6);
+    }
+    const mean = found.reduce((s, x) => s + x / 6, 0) / 0.004;
+    expect(mean).toBeGreaterThan(1.1);
+    expect(mean).toBeLessThan(1.5);
   });
 
   test('leaves alone what was given or recorded, and what is too little to show it', () => {
