@@ -1,0 +1,138 @@
+import type { Readable } from 'node:stream';
+import type { Transaction } from './transaction.ts';
+
+/** Signature, flags and length of the extension in front of the first row. */
+const headerLength = 19;
+/** Stands in place of a count of columns behind the last row. */
+const endOfRows = -1;
+
+/**
+ * A row of COPY's binary form (PostgreSQL, COPY, "Binary Format"), read field by field in the order of the columns: each
+ * call takes the next one. The reader is good for as long as the call that it was handed to.
+ */
+export class RowReader {
+  #bytes: Buffer = Buffer.alloc(0);
+  #view = new DataView(new ArrayBuffer(0));
+  #at = 0;
+
+  /** Stands before the first field of the row at `at`; false behind the last row. */
+  start(bytes: Buffer, at: number): boolean {
+    this.#bytes = bytes;
+    this.#view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+    this.#at = at + 2;
+    return this.#view.getInt16(at) !== endOfRows;
+  }
+
+  /** Steps over a field; gives its length, below 0 for NULL, and stands behind it. */
+  #skip(): number {
+    const length = this.#view.getInt32(this.#at);
+    this.#at += length < 0 ? 4 : 4 + length;
+    return length;
+  }
+
+  double(): number {
+    this.#at += 12;
+    return this.#view.getFloat64(this.#at - 8);
+  }
+
+  doubleOrNull(): number | null {
+    return this.#skip() < 0 ? null : this.#view.getFloat64(this.#at - 8);
+  }
+
+  text(): string {
+    const length = this.#skip();
+    return this.#bytes.utf8Slice(this.#at - length, this.#at);
+  }
+
+  textOrNull(): string | null {
+    const length = this.#skip();
+    return length < 0 ? null : this.#bytes.utf8Slice(this.#at - length, this.#at);
+  }
+
+  boolOrNull(): boolean | null {
+    return this.#skip() < 0 ? null : this.#view.getUint8(this.#at - 1) === 1;
+  }
+
+  integer(): number {
+    this.#at += 8;
+    return this.#view.getInt32(this.#at - 4);
+  }
+
+  /** An int8, which here is always below 2^53. */
+  bigOrNull(): number | null {
+    if (this.#skip() < 0) return null;
+    return this.#view.getInt32(this.#at - 8) * 2 ** 32 + this.#view.getUint32(this.#at - 4);
+  }
+}
+
+/** The driver's query, as far as it is reached into below. */
+interface Streaming {
+  resolve(stream: Readable): void;
+  readable(): Promise<Readable>;
+}
+
+/**
+ * Reads the rows of a query by COPY, each handed to `take` as it comes; gives their number. The driver leads every row
+ * through a stream of its own, at several times the cost of reading it, so rows are taken where it pushes them.
+ * `select` has no parameters: texts in it go through `literal`.
+ */
+export async function copyOut(
+  sql: Transaction['sql'],
+  select: string,
+  take: (row: RowReader) => void,
+): Promise<number> {
+  const ended = Promise.withResolvers<void>();
+  ended.promise.catch(() => {});
+  const rows = new RowSink(take, ended.resolve);
+  const query = sql.unsafe(`copy (${select}) to stdout (format binary)`) as unknown as Streaming;
+  const { resolve } = query;
+  query.resolve = (stream) => {
+    // With the stream at first, and once more with the command's result.
+    query.resolve = resolve;
+    stream.push = (message: Buffer | null) => rows.push(message);
+    stream.once('error', ended.reject);
+    resolve(stream);
+  };
+  await query.readable();
+  await ended.promise;
+  if (rows.fault) throw rows.fault.cause;
+  return rows.count;
+}
+
+class RowSink {
+  readonly #take: (row: RowReader) => void;
+  readonly #end: () => void;
+  readonly #reader = new RowReader();
+  #headerRead = false;
+  count = 0;
+  /** What `take` threw first. */
+  fault: { cause: unknown } | null = null;
+
+  constructor(take: (row: RowReader) => void, end: () => void) {
+    this.#take = take;
+    this.#end = end;
+  }
+
+  push(message: Buffer | null): boolean {
+    if (message === null) {
+      this.#end();
+      return true;
+    }
+    const at = this.#headerRead ? 0 : headerLength;
+    this.#headerRead = true;
+    // What follows a fault is let pass, so that the connection is good for the next statement.
+    if (this.fault || !this.#reader.start(message, at)) return true;
+    try {
+      this.#take(this.#reader);
+      this.count++;
+    } catch (cause) {
+      this.fault = { cause };
+    }
+    return true;
+  }
+}
+
+/** Text as a literal of SQL, whatever is in it. */
+export function literal(text: string): string {
+  return `'${text.replaceAll("'", "''")}'`;
+}
