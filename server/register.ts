@@ -16,6 +16,7 @@ import {
   type NewStructure,
   updateStructure,
 } from './store/structures.ts';
+import { applyStructureChanges } from './store/tiles/changes.ts';
 
 const unknownCondition = { located: null, chimneyUnsound: null, frameUnsound: null };
 
@@ -40,6 +41,7 @@ export async function createStructure(
       await touchProjectInputs(db, agencyId, project.id);
       await notifyProject(db, agencyId, project.id);
     }
+    await applyStructureChanges(db, agencyId, [structure.id]);
     return findStructure(db, agencyId, structure.id);
   });
 }
@@ -62,6 +64,7 @@ export async function changeStructure(
       await touchProjectInputs(db, agencyId, projectId);
       await notifyProject(db, agencyId, projectId);
     }
+    await applyStructureChanges(db, agencyId, [before.id]);
     return findStructure(db, agencyId, before.id);
   });
 }

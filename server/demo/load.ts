@@ -12,6 +12,7 @@ import { insertRingCatalogue } from '../store/ring-catalogues.ts';
 import { insertStreets } from '../store/streets.ts';
 import { insertEvents, insertStructures, type NewStructure } from '../store/structures.ts';
 import { insertSurface } from '../store/surfaces.ts';
+import { applyStructureChanges } from '../store/tiles/changes.ts';
 import { makeTown } from './town.ts';
 import { demoSeed } from './write.ts';
 
@@ -67,6 +68,11 @@ export async function loadDemo({
     const surfaceId = slugOf(town.surface.name);
     const surface = { name: town.surface.name, stage: town.surface.kind, method: 'level' };
     await insertSurface(db, { agencyId, projectId, surfaceId }, surface, town.shots);
+    await applyStructureChanges(
+      db,
+      agencyId,
+      structures.map(({ id }) => id),
+    );
     return { agencyId, projectId };
   });
 }

@@ -3,6 +3,7 @@ import type { CoverPlan } from '#core/plan/types.ts';
 import type { PlanVersion } from '#shared/cover.ts';
 import { inChunks } from './list.ts';
 import type { Tables } from './tables.ts';
+import { applyCoverChanges, type ChangedCover } from './tiles/changes.ts';
 
 interface ProjectKey {
   agencyId: string;
@@ -67,6 +68,13 @@ export async function insertPlan(db: Kysely<Tables>, key: ProjectKey, plan: NewP
     .execute();
   for (const chunk of inChunks(plan.outcomes)) await writeOutcomes(db, key, plan.revision, chunk);
   await markPlanned(db, key, plan);
+  await applyCoverChanges(
+    db,
+    key,
+    sql<ChangedCover>`
+      select structure_id, status, (outcome ->> 'netBuildup')::double precision as net_buildup_m from project_covers
+      where agency_id = ${agencyId} and project_id = ${projectId} and plan_revision = ${plan.revision}`,
+  );
 }
 
 function countOf(words: readonly string[]): Record<string, number> {

@@ -7,6 +7,7 @@ import { findAgency } from './agencies.ts';
 import { findLatestJob } from './jobs.ts';
 import { findRingCatalogue } from './ring-catalogues.ts';
 import type { ProjectsTable, Tables } from './tables.ts';
+import { applyStructureChanges } from './tiles/changes.ts';
 
 export async function listProjects(db: Kysely<Tables>, agencyId: string): Promise<Project[]> {
   const rows = await db
@@ -111,6 +112,37 @@ export async function updateProject(
     .where('version', '=', before.version)
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
+}
+
+/** Removes a project with all that is its own; structures stay in the register. false where there is none. */
+export async function deleteProject(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+): Promise<boolean> {
+  const covers = await db
+    .selectFrom('project_covers')
+    .select('structure_id')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .execute();
+  // The only table of a project's that no reference leads from.
+  await db
+    .deleteFrom('shots')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .execute();
+  const deleted = await db
+    .deleteFrom('projects')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirst();
+  await applyStructureChanges(
+    db,
+    agencyId,
+    covers.map((row) => row.structure_id),
+  );
+  return deleted.numDeletedRows > 0n;
 }
 
 /** Marks that what the plan is made from has changed. */

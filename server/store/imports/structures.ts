@@ -16,6 +16,7 @@ import {
   updateStructure,
 } from '../structures.ts';
 import type { Tables } from '../tables.ts';
+import { applyStructureChanges } from '../tiles/changes.ts';
 import { type Counts, insertBatch, setBatchCounts } from './batches.ts';
 
 export interface StructureImport {
@@ -164,6 +165,11 @@ async function store(
     })),
   ];
   await insertEvents(db, agencyId, events);
+  await applyStructureChanges(
+    db,
+    agencyId,
+    covers.map(({ id }) => id),
+  );
 }
 
 function changesOf(sorted: Sorted): RowChange[] {

@@ -5,6 +5,7 @@ import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
 import { inChunks } from '../list.ts';
 import { changesBetween, insertEvents, lockStructures, updateStructure } from '../structures.ts';
 import type { Tables } from '../tables.ts';
+import { applyStructureChanges } from '../tiles/changes.ts';
 import { carryVersion, listChanges } from './changes.ts';
 import { mostNamed, type StoredImport, type Undone } from './undo.ts';
 
@@ -38,6 +39,8 @@ export async function undoStructures(db: Kysely<Tables>, record: StoredImport): 
   await restoreStructures(db, record, { restored, now });
   await restoreCovers(db, record, { covers, changed, made });
   await removeStructures(db, agencyId, made);
+  const touched = new Set([...changes, ...covers].map(({ key }) => key));
+  await applyStructureChanges(db, agencyId, [...touched]);
   const skipped = [...changed].map(([id, text]): ChangedSince => ({ kind: 'structure', id, text }));
   return {
     removed: made.length + joinedOnly(covers, changes),

@@ -1,3 +1,4 @@
+import { sql } from 'kysely';
 import { makeProjection } from '#core/crs/crs.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { makeRingCatalogue } from '../../../server/demo/catalogue.ts';
@@ -7,6 +8,7 @@ import { crsOf, insertProject } from '../../../server/store/projects.ts';
 import { insertRingCatalogue } from '../../../server/store/ring-catalogues.ts';
 import { insertStreets } from '../../../server/store/streets.ts';
 import { insertSurface } from '../../../server/store/surfaces.ts';
+import { applyStructureChanges } from '../../../server/store/tiles/changes.ts';
 import { copyIn, inTransaction } from '../../../server/store/transaction.ts';
 import {
   type CitySize,
@@ -39,7 +41,7 @@ export async function layCity(database: Database, size: CitySize = usualSize): P
   const projection = makeProjection(crsOf(cityCrs));
   const structures = [...layStructures(streets, size.structures)];
   const covers = structures.slice(0, size.covers);
-  await inTransaction(database, async ({ db, sql }) => {
+  await inTransaction(database, async ({ db, sql: connection }) => {
     await insertAgency(db, { id: city.agencyId, name: 'Bench city', lengthDisplay: 'mm', policy: {} });
     await insertRingCatalogue(db, city.agencyId, toShared());
     const used = new Set(structures.map(({ street }) => street));
@@ -58,10 +60,14 @@ export async function layCity(database: Database, size: CitySize = usualSize): P
     });
     await insertSurface(db, city, { name: 'Finished', stage: 'finished', method: 'level' }, []);
     const lay = (table: string, columns: string, lines: Iterable<string>) =>
-      copyIn(sql, `copy ${table} (${columns}) from stdin`, asAsync(inPieces(lines)));
+      copyIn(connection, `copy ${table} (${columns}) from stdin`, asAsync(inPieces(lines)));
     await lay('structures', structureColumns, structureLines(structures, { ...city, projection }));
     await lay('project_covers', coverColumns, coverLines(covers, city));
     await lay('shots', shotColumns, shotLines(covers, { ...city, shots: size.shots }));
+    const all = sql<{
+      structure_id: string;
+    }>`select structure_id from structures where agency_id = ${city.agencyId}`;
+    await applyStructureChanges(db, city.agencyId, all);
   });
   await database.sql.unsafe('analyze');
   return city;
