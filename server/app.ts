@@ -1,9 +1,7 @@
-import multipart from '@fastify/multipart';
 import swagger from '@fastify/swagger';
 import type { TypeBoxTypeProvider } from '@fastify/type-provider-typebox';
 import Fastify from 'fastify';
 import type { App, AppContext } from './context.ts';
-import { largestUpload } from './imports/file.ts';
 import { useEventStreams } from './plugins/event-stream.ts';
 import { useNotFound } from './plugins/not-found.ts';
 import { useOwnOrigin } from './plugins/own-origin.ts';
@@ -67,7 +65,6 @@ export async function buildApp(context: AppContext, { logLevel, webFolder }: App
   useEventStreams(app as never);
   await useSecurity(app as never, context.basemapStyleUrl);
   useOwnOrigin(app as never);
-  await app.register(multipart, { limits: { fileSize: largestUpload, files: 2, fields: 5, parts: 5 } });
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',

@@ -1,9 +1,8 @@
 import { makeProjection } from '#core/crs/crs.ts';
 import type { RingCatalogue } from '#core/stack/types.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
-import { slugOf } from '../imports/shots.ts';
-import { toStructure } from '../imports/structures.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
+import { slugOf } from '../slug.ts';
 import { insertAgency, listAgencies } from '../store/agencies.ts';
 import { upsertCovers } from '../store/covers.ts';
 import type { Database } from '../store/database.ts';
@@ -13,6 +12,7 @@ import { insertStreets } from '../store/streets.ts';
 import { insertEvents, insertStructures, type NewStructure } from '../store/structures.ts';
 import { insertSurface } from '../store/surfaces.ts';
 import { applyStructureChanges } from '../store/tiles/changes.ts';
+import { toStructure } from './structure.ts';
 import { makeTown } from './town.ts';
 import { demoSeed } from './write.ts';
 

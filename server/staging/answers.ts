@@ -41,7 +41,11 @@ export function givenBy(answers: ImportAnswers, { project, projectArea }: Around
   const said: Said = { meanings, columnUnits };
   if (projectArea) said.projectArea = projectArea;
   const given: Given = { said, isLonLat: false, mark: undefined, part: null };
-  for (const [id, choice] of Object.entries(questions)) {
+  // What the register showed of the unit comes after the unit itself, and wins.
+  const inOrder = Object.entries(questions).sort(
+    ([a], [b]) => Number(a === 'rimsDiffer') - Number(b === 'rimsDiffer'),
+  );
+  for (const [id, choice] of inOrder) {
     if (choice !== null) apply(given, { id, choice, project, meanings, columnUnits });
   }
   return given;
@@ -75,6 +79,11 @@ function apply(given: Given, { id, choice, project, meanings, columnUnits }: App
     case 'verticalUnit':
       if (isUnit(choice)) said.verticalUnit = choice;
       break;
+    case 'rimsDiffer': {
+      const unit = choice.replace(/^unit:/, '');
+      if (isUnit(unit)) said.verticalUnit = unit;
+      break;
+    }
     case 'decimalMark':
       if (choice === '.' || choice === ',') given.mark = choice;
       break;

@@ -1,5 +1,6 @@
 import type { OpenedFile, RawShot } from '#core/intake/types.ts';
 import type { Question, Understanding } from '#core/intake/understanding.ts';
+import type { Problem } from '#core/problem.ts';
 import { findNoElevations } from '#core/survey/checks/noElevation.ts';
 import type { CheckShot } from '#core/survey/checks/types.ts';
 import { metresPer } from '#core/units/length.ts';
@@ -10,6 +11,7 @@ import type {
   ImportPreview,
   ShotUse,
 } from '#shared/staged-import.ts';
+import { FileRims, holdAgainstProject } from './againstProject.ts';
 import type { Given } from './answers.ts';
 import { type CodeMap, Codes } from './codes.ts';
 import { layPart, surfaceOf } from './lay.ts';
@@ -51,7 +53,7 @@ export async function countPart(
     ...(understood.kind === 'lines' ? lineQuestions(await linesOf(file)) : []),
     ...stageQuestion(understood, targetOf(work, answers), surface.stored),
   ];
-  const asked = withAnswers(questions, answers);
+  const rims = new FileRims();
   const laid = await layPart(
     work,
     {
@@ -68,9 +70,12 @@ export async function countPart(
     {
       refuse: (problem) => refused.add(1, problem),
       place: (x, y) => spread.add(x, y),
+      rim: (rim) => rims.add(rim),
       afterBatch: () => refused.drain(),
     },
   );
+  const against = await holdAgainstProject(work, understood, rims);
+  const asked = withAnswers([...questions, ...against.questions], answers);
   const listed = codes.list();
   return {
     preview: {
@@ -81,7 +86,7 @@ export async function countPart(
       storable: laid.whyNot === null,
       storableWhy: laid.whyNot,
       codes: understood.kind === 'shots' ? listed : [],
-      ...problemsOf(understood, refused),
+      ...problemsOf([...understood.problems, ...against.problems], refused),
       readings: readingsOf(asked, { spread, reading, project: work.crs }),
       warnings: warningsOf(understood, listed, { reading, work }),
     },
@@ -166,7 +171,7 @@ function describe(
 const mostShown = 200;
 
 function problemsOf(
-  { problems }: Understanding,
+  problems: readonly Problem[],
   refused: RefusedRows,
 ): Pick<ImportPreview, 'problems' | 'problemCount'> {
   const key = ({ code, row, column }: ImportPreview['problems'][number]) => `${code} ${row} ${column}`;

@@ -5,8 +5,8 @@ import type { Problem } from '#core/problem.ts';
 import { metresPer } from '#core/units/length.ts';
 import { type LineKind, lineKinds } from '#shared/line.ts';
 import type { ImportAnswers, SurfaceStage } from '#shared/staged-import.ts';
-import { slugOf } from '../imports/shots.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
+import { slugOf } from '../slug.ts';
 import type { Counts } from '../store/imports/batches.ts';
 import { countStructures, storeStructures } from '../store/imports/structures.ts';
 import { countDesigns, type DesignToLay, storeDesigns } from '../store/staging/designs.ts';
@@ -50,6 +50,8 @@ export interface TargetSurface {
 export interface Watching {
   refuse: (problem: Problem) => void;
   place?: (x: number, y: number) => void;
+  /** Sees every rim in the project's grid, metres. */
+  rim?: Watch['rim'];
   /** Called after each batch of rows. */
   afterBatch?: () => Promise<void>;
 }
@@ -102,10 +104,11 @@ export async function layPart(
 
 const none: Counts = { new: 0, changed: 0, same: 0 };
 
-function watchOf({ progress }: Work, { refuse, place, afterBatch }: Watching): Watch {
+function watchOf({ progress }: Work, { refuse, place, rim, afterBatch }: Watching): Watch {
   return {
     refuse,
     place,
+    rim,
     progress: async () => {
       await progress.add(0);
       await afterBatch?.();
@@ -130,7 +133,8 @@ async function layShots(
     watchOf(work, watching),
   );
   const { agencyId, projectId, importId } = record;
-  const target = { agencyId, projectId, importId, surface };
+  const spool = context.uploads.spoolPathOf(importId, 2);
+  const target = { agencyId, projectId, importId, surface, spool };
   const counts = transaction
     ? await storeShots(transaction, target, shots)
     : await countShots(context.database, target, shots);
@@ -157,6 +161,10 @@ async function layStructures(
   const ids = drafts.map(({ id }) => id);
   const known = await findStructures(db, record.agencyId, ids);
   const structures = completeDrafts(drafts, known, { crs, refuse: watching.refuse });
+  for (const { row, id, eastingM, northingM, rimElevationM } of drafts) {
+    if (eastingM === null || northingM === null || rimElevationM === null) continue;
+    watching.rim?.({ row, point: id, east: eastingM, north: northingM, elevation: rimElevationM });
+  }
   const streets = await listStreets(db, record.agencyId);
   const place = makeStreetPlacer(streets, makeProjection(crs));
   const { agencyId, projectId, importId, fileName } = record;

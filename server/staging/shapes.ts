@@ -2,7 +2,7 @@ import { createHash } from 'node:crypto';
 import type { Layer, OpenedFile, RawLine, RawTin } from '#core/intake/types.ts';
 import type { Problem } from '#core/problem.ts';
 import type { LineKind } from '#shared/line.ts';
-import { slugOf } from '../imports/shots.ts';
+import { slugOf } from '../slug.ts';
 import type { Faces } from '../store/faces.ts';
 import type { ProjectLine } from '../store/lines.ts';
 import type { GridPosition } from '../store/tables.ts';

@@ -1,6 +1,7 @@
 import type { RawShot } from '#core/intake/types.ts';
 import type { Problem } from '#core/problem.ts';
 import type { Shot } from '#core/surface/types.ts';
+import type { RimShot } from '#core/survey/checks/againstRegister.ts';
 import type { Codes } from './codes.ts';
 import type { Positioner } from './position.ts';
 
@@ -21,6 +22,8 @@ export interface Watch {
   progress: (rows: number) => Promise<void>;
   /** Sees every position as read. */
   place?: (x: number, y: number) => void;
+  /** Sees every rim in the project's grid, metres. */
+  rim?: (rim: RimShot) => void;
 }
 
 /** Farther from the grid's origin than this, metres, is no place on Earth in any grid. */
@@ -31,7 +34,7 @@ const longestText = 1000;
 export async function* toShots(
   batches: AsyncIterable<RawShot[]>,
   reading: ShotReading,
-  { refuse, progress, place }: Watch,
+  { refuse, progress, place, rim }: Watch,
 ): AsyncGenerator<Shot[]> {
   let rows = 0;
   for await (const batch of batches) {
@@ -40,7 +43,10 @@ export async function* toShots(
       place?.(raw.easting, raw.northing);
       const shot = toShot(raw, reading);
       if ('message' in shot) refuse(shot);
-      else shots.push(shot);
+      else {
+        shots.push(shot);
+        if (shot.role === 'rim') rim?.({ ...shot, row: raw.row });
+      }
     }
     rows += batch.length;
     await progress(rows);

@@ -188,7 +188,7 @@ export async function updateSurface(
   return result.numUpdatedRows > 0n;
 }
 
-/** A surface with its shots in the caller's transaction; for many shots store/imports/shots.ts uses COPY. */
+/** A surface with its shots in the caller's transaction; for many shots store/staging/shots.ts uses COPY. */
 export async function insertSurface(
   db: Kysely<Tables>,
   { agencyId, projectId, surfaceId }: ShotPlace,

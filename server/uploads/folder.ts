@@ -47,9 +47,9 @@ export class UploadFolder {
     return path.join(this.#folderOf(importId), 'refused.csv');
   }
 
-  /** Path of a list that is only there while a file is being read. */
+  /** Path of a list that is only there while a file is being read or stored. */
   spoolPathOf(importId: string, number: number): string {
-    return path.join(this.#folderOf(importId), `refused-${number}.spool`);
+    return path.join(this.#folderOf(importId), `${number}.spool`);
   }
 
   async removeRefused(importId: string): Promise<void> {

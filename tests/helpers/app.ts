@@ -26,8 +26,6 @@ export interface TestApp {
   database: Database;
   uploads: UploadFolder;
   inject(options: InjectOptions | string): Promise<LightMyRequestResponse>;
-  /** Sends one file as a browser's form does. */
-  upload(path: string, name: string, content: string | Uint8Array): Promise<LightMyRequestResponse>;
   /** Plans the project and waits for the end of the job. */
   plan(): Promise<Job>;
   close(): Promise<void>;
@@ -71,7 +69,6 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
     database,
     uploads,
     inject,
-    upload: (path, name, content) => inject(multipart(path, name, content)),
     plan: () => planAndWait(inject),
     close: async () => {
       await app.close();
@@ -81,17 +78,6 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
       await drop();
       rmSync(dataFolder, { recursive: true, force: true });
     },
-  };
-}
-
-function multipart(path: string, name: string, content: string | Uint8Array): InjectOptions {
-  const boundary = 'rimplane-test-boundary';
-  const head = `--${boundary}\r\nContent-Disposition: form-data; name="file"; filename="${name}"\r\nContent-Type: text/csv\r\n\r\n`;
-  return {
-    method: 'POST',
-    url: path,
-    headers: { 'content-type': `multipart/form-data; boundary=${boundary}` },
-    payload: Buffer.concat([Buffer.from(head), Buffer.from(content), Buffer.from(`\r\n--${boundary}--\r\n`)]),
   };
 }
 

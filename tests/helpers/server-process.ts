@@ -3,9 +3,12 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const main = fileURLToPath(new URL('../../server/main.ts', import.meta.url));
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const { start } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')).scripts as { start: string };
+const [, ...flags] = start.split(' ').slice(0, -1);
+const main = join(root, 'server', 'main.ts');
 
-/** A real `node server/main.ts`. */
+/** A real server, started as `npm start` does. */
 export interface ServerProcess {
   child: ChildProcess;
   /** Where it listens; rejects with what it said where it ends before that. */
@@ -16,7 +19,7 @@ export interface ServerProcess {
 
 /** Without the page, which other tests build, and on any free port unless `env` says otherwise. */
 export function startServerProcess(env: Record<string, string>): ServerProcess {
-  const child = spawn(process.execPath, [main], {
+  const child = spawn(process.execPath, [...flags, main], {
     env: { ...process.env, PORT: '0', WEB_BUILD: 'off', DATABASE_URL: '', ...env },
     stdio: ['ignore', 'pipe', 'pipe'],
     // A working folder of its own shows that nothing depends on where it was started.

@@ -108,3 +108,22 @@ export async function uploadWhole(
   await client.rest();
   return client;
 }
+
+/** Answers that the files of registerCsv and shotsCsv need. */
+export const asProject = {
+  crs: 'project',
+  horizontalUnit: 'm',
+  axisOrder: 'asRead',
+  verticalUnit: 'm',
+  stage: 'finished',
+};
+
+/** Stores a file as it stands, in the project's units. */
+export async function storeFile(
+  test: TestApp,
+  name: string,
+  content: string | Uint8Array,
+  target?: ImportTarget,
+): Promise<StagedImport> {
+  return (await uploadWhole(test, [{ name, content }], target)).store(asProject);
+}

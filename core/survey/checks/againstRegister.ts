@@ -22,18 +22,33 @@ export interface RimShot {
 export interface RegisterLimits {
   /** Metres between a register place and its rim shot. */
   reach: number;
+  /** Metres between them where the shot carries the structure's own name. */
+  reachByName: number;
   /** Metres; a smaller median difference is no datum fault. Common practice, no source. */
   offset: number;
   /** Fewer pairs than this say nothing of the whole. */
   pairs: number;
 }
 
-export const registerLimits: RegisterLimits = { reach: 1, offset: 0.03, pairs: 3 };
+export const registerLimits: RegisterLimits = { reach: 1, reachByName: 25, offset: 0.03, pairs: 3 };
 
-interface Pair {
+export interface RimPair {
   rim: RegisterRim;
+  /** With the middle elevation of all shots on that rim. */
   shot: RimShot;
+  /** Shot - register, metres. */
   difference: number;
+}
+
+export interface RimComparison {
+  pairs: number;
+  /** Metres; null without pairs. */
+  median: number | null;
+  /** Robust standard deviation, metres. */
+  spread: number | null;
+  /** Shot over register, where all rims are off by the factor of a mistaken unit. */
+  factor: number | null;
+  findings: Finding[];
 }
 
 /** Factors by which elevations are off when one unit was taken for another. */
@@ -64,45 +79,55 @@ export function compareRims(
   rims: readonly RegisterRim[],
   shots: readonly RimShot[],
   limits = registerLimits,
-): { pairs: number; median: number | null; spread: number | null; findings: Finding[] } {
-  const pairs = pairUp(rims, shots, limits.reach);
-  if (pairs.length === 0) return { pairs: 0, median: null, spread: null, findings: [] };
+): RimComparison {
+  const pairs = pairRims(rims, shots, limits);
+  if (pairs.length === 0) return { pairs: 0, median: null, spread: null, factor: null, findings: [] };
   const differences = pairs.map(({ difference }) => difference);
   const middle = median(differences);
   const spread = spreadOf(differences, middle);
   const findings: Finding[] = [];
+  let factor: number | null = null;
   if (pairs.length >= limits.pairs) {
     const shared = sharedFault(pairs, { middle, spread, limits });
-    if (shared) findings.push(shared);
-    findings.push(...oddOnes(pairs, { middle, spread, limits }));
+    if (shared) findings.push(shared.finding);
+    factor = shared?.factor ?? null;
+    // Under a mistaken unit every rim is off by its own amount; none of them is the odd one.
+    if (factor === null) findings.push(...oddOnes(pairs, { middle, spread, limits }));
   }
-  return { pairs: pairs.length, median: middle, spread, findings };
+  return { pairs: pairs.length, median: middle, spread, factor, findings };
 }
 
-function pairUp(rims: readonly RegisterRim[], shots: readonly RimShot[], reach: number): Pair[] {
+/**
+ * Each rim with the shots on it: those that carry its name, else those within reach of its place. Several shots on one
+ * rim count as their middle, since a lid bulges and has pick holes.
+ */
+export function pairRims(
+  rims: readonly RegisterRim[],
+  shots: readonly RimShot[],
+  { reach, reachByName }: Pick<RegisterLimits, 'reach' | 'reachByName'> = registerLimits,
+): RimPair[] {
   const cell = (east: number, north: number): string =>
     `${Math.floor(east / reach)} ${Math.floor(north / reach)}`;
-  const byCell = new Map<string, RimShot[]>();
-  for (const shot of shots) {
-    const key = cell(shot.east, shot.north);
-    const others = byCell.get(key);
-    if (others) others.push(shot);
-    else byCell.set(key, [shot]);
-  }
-  const pairs: Pair[] = [];
+  const byCell = Map.groupBy(shots, ({ east, north }) => cell(east, north));
+  const byName = Map.groupBy(shots, ({ point }) => nameKey(point));
+  const pairs: RimPair[] = [];
   for (const rim of rims) {
+    const within = (found: readonly RimShot[], most: number) =>
+      found.filter((shot) => Math.hypot(shot.east - rim.east, shot.north - rim.north) <= most);
     const near: RimShot[] = [];
     for (const de of [-reach, 0, reach])
       for (const dn of [-reach, 0, reach])
         near.push(...(byCell.get(cell(rim.east + de, rim.north + dn)) ?? []));
-    const within = near.filter((s) => Math.hypot(s.east - rim.east, s.north - rim.north) <= reach);
-    if (within.length === 0) continue;
-    // Several shots on one rim: its middle, since a lid bulges and has pick holes.
-    const elevation = median(within.map((s) => s.elevation));
-    pairs.push({ rim, shot: { ...within[0], elevation }, difference: elevation - rim.elevation });
+    const named = within(byName.get(nameKey(rim.id)) ?? [], reachByName);
+    const found = named.length > 0 ? named : within(near, reach);
+    if (found.length === 0) continue;
+    const elevation = median(found.map((shot) => shot.elevation));
+    pairs.push({ rim, shot: { ...found[0], elevation }, difference: elevation - rim.elevation });
   }
   return pairs;
 }
+
+const nameKey = (name: string): string => name.trim().toLowerCase();
 
 const spreadOf = (values: readonly number[], middle: number): number =>
   1.4826 * median(values.map((value) => Math.abs(value - middle)));
@@ -113,7 +138,10 @@ interface Whole {
   limits: RegisterLimits;
 }
 
-function sharedFault(pairs: readonly Pair[], { middle, spread, limits }: Whole): Finding | null {
+function sharedFault(
+  pairs: readonly RimPair[],
+  { middle, spread, limits }: Whole,
+): { finding: Finding; factor: number | null } | null {
   if (Math.abs(middle) <= Math.max(limits.offset, (3 * spread) / Math.sqrt(pairs.length))) return null;
   const size = median(pairs.map(({ rim }) => Math.abs(rim.elevation)));
   const mistake = mistakes.find(({ factor }) => {
@@ -122,20 +150,21 @@ function sharedFault(pairs: readonly Pair[], { middle, spread, limits }: Whole):
   });
   const amount = `${plain(middle)} m (spread ${plain(spread)} m)`;
   const ends = mistake ? 'a factor' : 'a constant';
-  return {
+  const finding: Finding = {
     code: mistake ? 'rimUnit' : 'rimOffset',
     points: pairs.map(({ shot, rim }) => shot.point || rim.id),
     rows: pairs.map(({ shot }) => shot.row),
     values: [middle, spread],
     message: mistake
       ? `${pairs.length} surveyed rims differ from the register by a median of ${amount}: ${mistake.words}`
-      : `${pairs.length} surveyed rims differ from the register by a median of ${amount}: another datum, geoid or benchmark`,
+      : `${pairs.length} surveyed rims differ from the register by a median of ${amount}: another datum, geoid or benchmark, unless all of them were moved since`,
     rule: `${ends} that all rims share is a fault of unit or datum, not of the rims; more than ${limits.offset} m is said`,
     setAside: false,
   };
+  return { finding, factor: mistake?.factor ?? null };
 }
 
-function oddOnes(pairs: readonly Pair[], { middle, spread, limits }: Whole): Finding[] {
+function oddOnes(pairs: readonly RimPair[], { middle, spread, limits }: Whole): Finding[] {
   const far = Math.max(limits.offset, 6 * spread);
   return pairs
     .filter(({ difference }) => Math.abs(difference - middle) > far)
@@ -159,7 +188,8 @@ export interface AsBuilt {
 
 /** As-builts that repeat the plan to the millimetre were copied, not shot: real ones scatter. */
 export function findCopiedAsBuilts(asBuilts: readonly AsBuilt[], least = 3): Finding[] {
-  const equal = asBuilts.filter(({ planned, built }) => Math.abs(planned - built) < 0.0005);
+  // What is rounded to the millimetre is off by half of one at most, and the rounding of floating point.
+  const equal = asBuilts.filter(({ planned, built }) => Math.abs(planned - built) <= 0.0005 + 1e-9);
   if (equal.length < least || equal.length < 0.5 * asBuilts.length) return [];
   return [
     {

@@ -1,9 +1,7 @@
 import type { Kysely } from 'kysely';
 import type { Structure } from '#shared/structure.ts';
 import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
-import type { Database } from '../database.ts';
 import { lockProject } from '../plans.ts';
-import { touchProjectInputs } from '../projects.ts';
 import { insertChanges, type RowChange } from '../staging/changes.ts';
 import {
   changesBetween,
@@ -17,7 +15,7 @@ import {
 } from '../structures.ts';
 import type { Tables } from '../tables.ts';
 import { applyStructureChanges } from '../tiles/changes.ts';
-import { type Counts, insertBatch, setBatchCounts } from './batches.ts';
+import type { Counts } from './batches.ts';
 
 export interface StructureImport {
   agencyId: string;
@@ -55,34 +53,6 @@ export async function storeStructures(db: Kysely<Tables>, given: StructureImport
   const counts = countsOf(sorted);
   if (counts.new + counts.changed > 0) await store(db, given, sorted);
   return counts;
-}
-
-/** Thrown where a file changes nothing: then nothing of the import stays either. */
-class Unchanged extends Error {}
-
-/** Stores a register file as an import of its own, or counts what that would do. */
-export async function importStructures(
-  { kysely }: Database,
-  given: StructureImport & { batch: { id: string; fileName: string; sha256: string; refusedRows: number } },
-  mode: 'preview' | 'store',
-): Promise<{ counts: Counts; stored: boolean }> {
-  if (mode === 'preview') return { counts: await countStructures(kysely, given), stored: false };
-  const { agencyId, projectId, batch } = given;
-  let counts: Counts = { new: 0, changed: 0, same: 0 };
-  try {
-    await kysely.transaction().execute(async (db) => {
-      await lockProject(db, given);
-      await insertBatch(db, agencyId, { ...batch, projectId, kind: 'structures', counts });
-      counts = await storeStructures(db, given);
-      if (counts.new + counts.changed === 0) throw new Unchanged();
-      await setBatchCounts(db, { agencyId, importId: batch.id }, counts);
-      await touchProjectInputs(db, agencyId, projectId);
-    });
-  } catch (error) {
-    if (!(error instanceof Unchanged)) throw error;
-    return { counts, stored: false };
-  }
-  return { counts, stored: true };
 }
 
 function countsOf(sorted: Sorted): Counts {

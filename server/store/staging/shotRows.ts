@@ -1,8 +1,9 @@
 import type { Shot } from '#core/surface/types.ts';
 import { cellOf } from '../cell.ts';
 import { NameCounter } from './names.ts';
+import { SortedRuns } from './sortedRuns.ts';
 
-/** Rows that are put in the order of their places before they are sent: neighbours are then laid down together. */
+/** Rows that are put in order in memory; of more than these each so many are a run that is merged from disk. */
 const rowsOrdered = 50_000;
 /** Room in the low digits of a sort key for a row of a window. */
 const rowRoom = 2 ** 18;
@@ -21,26 +22,64 @@ export interface AlikeColumns {
   tail: string | null;
 }
 
+export interface RowOptions extends AlikeColumns {
+  /** File that the runs of a large survey are kept in while they are sent. */
+  spool: string;
+}
+
 /**
  * Shots in COPY's binary form (PostgreSQL, COPY, "Binary Format"): point, ordinal, easting, northing, elevation, code,
- * role, sigma, cell. Shots of one name are told apart by their order in the file. A chunk is written over by the next
- * one, so it has to be sent before that is asked for.
+ * role, sigma, cell. They are sent in the order of their cells, which is that of the index: rows of one leaf are then
+ * laid down together, whatever the order of the file. Shots of one name are told apart by their order in the file. A
+ * chunk is written over by the next one, so it has to be sent before that is asked for.
  */
 export async function* shotRows(
   batches: AsyncIterable<readonly Shot[]>,
-  alike: AlikeColumns,
+  { spool, ...alike }: RowOptions,
 ): AsyncGenerator<Buffer> {
   const names = new NameCounter();
   const window = new RowWindow(alike);
-  yield signature;
-  for await (const batch of batches) {
-    for (const shot of batch) {
-      window.add(shot, names.next(shot.point));
-      if (window.count === rowsOrdered) yield* window.drain();
+  const runs = new SortedRuns(spool);
+  let isSpooled = false;
+  try {
+    for await (const batch of batches) {
+      for (const shot of batch) {
+        if (window.count === rowsOrdered) {
+          isSpooled = true;
+          window.drain((cell, row) => runs.add(cell, row));
+          runs.endRun();
+        }
+        window.add(shot, names.next(shot.point));
+      }
+    }
+    yield signature;
+    if (isSpooled) {
+      window.drain((cell, row) => runs.add(cell, row));
+      runs.endRun();
+      yield* inChunks(runs.merged());
+    } else yield* inChunks(window.ordered());
+    yield trailer;
+  } finally {
+    runs.close();
+  }
+}
+
+/** Rows one after the other in pieces of a size that is worth sending. */
+function* inChunks(rows: Iterable<Uint8Array>): Generator<Buffer> {
+  const chunk = Buffer.allocUnsafe(chunkBytes);
+  let filled = 0;
+  for (const row of rows) {
+    if (filled > 0 && filled + row.length > chunkBytes) {
+      yield chunk.subarray(0, filled);
+      filled = 0;
+    }
+    if (row.length > chunkBytes) yield Buffer.from(row);
+    else {
+      chunk.set(row, filled);
+      filled += row.length;
     }
   }
-  yield* window.drain();
-  yield trailer;
+  if (filled > 0) yield chunk.subarray(0, filled);
 }
 
 /** Rows by their cells, those of one cell in the order that they came in. */
@@ -61,7 +100,6 @@ const mostTexts = 5000;
 /** Rows as bytes, outside the heap, until so many are there that they can be put in order. */
 class RowWindow {
   #buffer = Buffer.allocUnsafe(rowsOrdered * 160);
-  readonly #chunk = Buffer.allocUnsafe(chunkBytes);
   readonly #starts = new Uint32Array(rowsOrdered + 1);
   readonly #cells = new Float64Array(rowsOrdered);
   readonly #head: Buffer;
@@ -98,19 +136,16 @@ class RowWindow {
     this.#starts[this.count] = this.#length;
   }
 
-  /** All rows in the order of their cells; the window is empty after it. */
-  *drain(): Generator<Buffer> {
-    let filled = 0;
-    for (const at of orderOf(this.#cells.subarray(0, this.count))) {
-      const [start, end] = [this.#starts[at], this.#starts[at + 1]];
-      if (filled > 0 && filled + end - start > chunkBytes) {
-        yield this.#chunk.subarray(0, filled);
-        filled = 0;
-      }
-      if (end - start > chunkBytes) yield this.#buffer.subarray(start, end);
-      else filled += this.#buffer.copy(this.#chunk, filled, start, end);
-    }
-    if (filled > 0) yield this.#chunk.subarray(0, filled);
+  /** All rows in the order of their cells. */
+  *ordered(): Generator<Buffer> {
+    for (const at of orderOf(this.#cells.subarray(0, this.count)))
+      yield this.#buffer.subarray(this.#starts[at], this.#starts[at + 1]);
+  }
+
+  /** Gives all rows out in the order of their cells; the window is empty after it. */
+  drain(take: (cell: number, row: Uint8Array) => void): void {
+    for (const at of orderOf(this.#cells.subarray(0, this.count)))
+      take(this.#cells[at], this.#buffer.subarray(this.#starts[at], this.#starts[at + 1]));
     this.count = 0;
     this.#length = 0;
   }

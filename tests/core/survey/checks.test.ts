@@ -300,11 +300,12 @@ describe('register rims against surveyed rims', () => {
     ['feet taken for metres', metresPer.ft],
     ['metres taken for feet', 1 / metresPer.ft],
   ])('shows %s as a factor', (_, factor) => {
-    const { findings } = compareRims(
+    const { findings, factor: shared } = compareRims(
       rims,
       shotsAt((rim, i) => rim.elevation * factor + scatter(i)),
     );
-    expect(findings[0]).toMatchObject({ code: 'rimUnit' });
+    expect(findings).toMatchObject([{ code: 'rimUnit' }]);
+    expect(shared).toBeCloseTo(factor, 9);
   });
 
   it('names the odd one out, not the others', () => {
@@ -315,9 +316,27 @@ describe('register rims against surveyed rims', () => {
     expect(findings).toMatchObject([{ code: 'rimDiffers', points: ['C-4', 'p4'] }]);
   });
 
+  it('pairs a shot that carries the name of the structure, though another lies nearer', () => {
+    const named = shotsAt((rim) => rim.elevation + 0.2).map((shot, i) => ({
+      ...shot,
+      point: `c-${i}`,
+      east: shot.east + 8,
+    }));
+    const others = shotsAt((rim) => rim.elevation);
+    const { pairs, median } = compareRims(rims, [...others, ...named]);
+    expect(pairs).toBe(9);
+    expect(median).toBeCloseTo(0.2, 9);
+  });
+
   it('compares only what lies within reach, and says nothing of the whole from two', () => {
     const moved = shotsAt((rim) => rim.elevation + 1).map((s) => ({ ...s, east: s.east + 5 }));
-    expect(compareRims(rims, moved)).toEqual({ pairs: 0, median: null, spread: null, findings: [] });
+    expect(compareRims(rims, moved)).toEqual({
+      pairs: 0,
+      median: null,
+      spread: null,
+      factor: null,
+      findings: [],
+    });
     expect(
       compareRims(
         rims.slice(0, 2),

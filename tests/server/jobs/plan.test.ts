@@ -13,12 +13,13 @@ import {
   shotsCsv,
   type TestApp,
 } from '../../helpers/app.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 beforeAll(async () => {
   test = await createTestApp();
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(6));
-  await test.upload(`${projectPath}/imports/shots?mode=store&surface=Levelled`, 'shots.csv', shotsCsv(5));
+  await storeFile(test, 'register.csv', registerCsv(6));
+  await storeFile(test, 'shots.csv', shotsCsv(5), { surfaceName: 'Levelled' });
 });
 afterAll(() => test.close());
 
@@ -115,12 +116,8 @@ describe('a plan job', () => {
   });
 
   it('makes no plan from shots on another surface, and says so', async () => {
-    const path = `${projectPath}/imports/shots?mode=store&surface=Before&stage=existing`;
-    await test.upload(
-      path,
-      'old.csv',
-      shotsCsv(6, (line) => line.replace('100.', '99.')),
-    );
+    const content = shotsCsv(6, (line) => line.replace('100.', '99.'));
+    await storeFile(test, 'old.csv', content, { surfaceName: 'Before', stage: 'existing' });
     const { warnings, planRevision } = await test.plan();
     expect(warnings).toEqual(['Before was shot on the existing surface, so no plan is made from it.']);
     expect(planRevision).toBe(2);

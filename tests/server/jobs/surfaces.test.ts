@@ -3,17 +3,18 @@ import type { CoverCard } from '#shared/cover.ts';
 import type { LineCollection } from '#shared/line.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project } from '#shared/project.ts';
+import type { ImportTarget } from '#shared/staged-import.ts';
 import type { Surface } from '#shared/surface.ts';
 import { createTestApp, projectPath, registerCsv, shotsCsv, type TestApp } from '../../helpers/app.ts';
 import { box, layDesign, layLine, zone } from '../../helpers/onGrid.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 
-async function start(surfaces: [query: string, content: string][]): Promise<void> {
+async function start(surfaces: [target: ImportTarget, content: string][]): Promise<void> {
   test = await createTestApp();
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(6));
-  for (const [query, content] of surfaces)
-    await test.upload(`${projectPath}/imports/shots?mode=store&${query}`, 'shots.csv', content);
+  await storeFile(test, 'register.csv', registerCsv(6));
+  for (const [target, content] of surfaces) await storeFile(test, 'shots.csv', content, target);
 }
 
 const getCard = async (id: string) => (await test.inject(`${projectPath}/covers/${id}`)).json<CoverCard>();
@@ -32,7 +33,7 @@ const postZone = (payload: object) =>
   test.inject({ method: 'POST', url: `${projectPath}/treatment-zones`, payload });
 
 describe('a plan from the existing surface and its treatment', () => {
-  beforeAll(() => start([['surface=Before&stage=existing', shotsCsv(6)]]));
+  beforeAll(() => start([[{ surfaceName: 'Before', stage: 'existing' }, shotsCsv(6)]]));
   afterAll(() => test.close());
 
   it('is none while it is not known what is laid', async () => {
@@ -157,8 +158,8 @@ describe('surveys of one stage', () => {
       .join('\n');
   beforeAll(() =>
     start([
-      ['surface=Even', half(0)],
-      ['surface=Odd', half(1)],
+      [{ surfaceName: 'Even' }, half(0)],
+      [{ surfaceName: 'Odd' }, half(1)],
     ]),
   );
   afterAll(() => test.close());
@@ -225,7 +226,7 @@ describe('surveys of one stage', () => {
 });
 
 describe('drawn lines', () => {
-  beforeAll(() => start([['surface=Levelled', shotsCsv(6)]]));
+  beforeAll(() => start([[{ surfaceName: 'Levelled' }, shotsCsv(6)]]));
   afterAll(() => test.close());
 
   it('give covers without a bearing of their own that of the nearest centre line', async () => {

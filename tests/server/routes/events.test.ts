@@ -8,13 +8,14 @@ import {
   shotsCsv,
   type TestApp,
 } from '../../helpers/app.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 let base: string;
 beforeAll(async () => {
   test = await createTestApp();
   base = await test.app.listen({ host: '127.0.0.1', port: 0 });
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(3));
+  await storeFile(test, 'register.csv', registerCsv(3));
 });
 afterAll(() => test.close());
 
@@ -54,7 +55,7 @@ async function listen(
 
 describe('events', () => {
   it('of a job tell its progress and end with it', async () => {
-    await test.upload(`${projectPath}/imports/shots?mode=store`, 'shots.csv', shotsCsv(3));
+    await storeFile(test, 'shots.csv', shotsCsv(3));
     const job = (await test.inject({ method: 'POST', url: `${projectPath}/plans` })).json<Job>();
     const events = await listen(`${agencyPath}/jobs/${job.id}/events`, () => false);
     expect(events.every(({ event, data }) => event === 'progress' && data.jobId === job.id)).toBe(true);
@@ -69,8 +70,7 @@ describe('events', () => {
 
   it('of a project tell its revisions at once and whenever they change', async () => {
     const before = (await test.inject(projectPath)).json();
-    const importMore = () =>
-      test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(4));
+    const importMore = () => storeFile(test, 'register.csv', registerCsv(4));
     const events = await listen(`${projectPath}/events`, (seen) => seen.length === 2, importMore);
     const { inputRevision, planRevision } = before;
     expect(events).toEqual([

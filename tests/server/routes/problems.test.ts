@@ -1,10 +1,11 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { agencyPath, createTestApp, projectPath, registerCsv, type TestApp } from '../../helpers/app.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 beforeAll(async () => {
   test = await createTestApp();
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(3));
+  await storeFile(test, 'register.csv', registerCsv(3));
 });
 afterAll(() => test.close());
 

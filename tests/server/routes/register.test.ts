@@ -11,12 +11,13 @@ import {
   shotsCsv,
   type TestApp,
 } from '../../helpers/app.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 beforeAll(async () => {
   test = await createTestApp();
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(12));
-  await test.upload(`${projectPath}/imports/shots?mode=store&surface=Levelled`, 'shots.csv', shotsCsv(12));
+  await storeFile(test, 'register.csv', registerCsv(12));
+  await storeFile(test, 'shots.csv', shotsCsv(12), { surfaceName: 'Levelled' });
 });
 afterAll(() => test.close());
 

@@ -4,12 +4,13 @@ import type { Project } from '#shared/project.ts';
 import type { TreatmentZone } from '#shared/treatment.ts';
 import { agencyPath, createTestApp, projectPath, registerCsv, type TestApp } from '../../helpers/app.ts';
 import { box, lonLat, zone } from '../../helpers/onGrid.ts';
+import { storeFile } from '../../helpers/staged-import.ts';
 
 const path = `${projectPath}/treatment-zones`;
 let test: TestApp;
 beforeAll(async () => {
   test = await createTestApp({ work: false });
-  await test.upload(`${projectPath}/imports/structures?mode=store`, 'register.csv', registerCsv(6));
+  await storeFile(test, 'register.csv', registerCsv(6));
 });
 afterAll(() => test.close());
 

@@ -9,7 +9,7 @@ import {
   shotsCsv,
   type TestApp,
 } from '../../helpers/app.ts';
-import { importsPath, openImportOf, uploadWhole } from '../../helpers/staged-import.ts';
+import { asProject, importsPath, openImportOf, uploadWhole } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
 beforeAll(async () => {
@@ -21,13 +21,6 @@ beforeEach(async () => {
   await sql`truncate structures, surfaces, shots, lines, import_batches, import_memories, code_maps cascade`;
 });
 
-const asProject = {
-  crs: 'project',
-  horizontalUnit: 'm',
-  axisOrder: 'asRead',
-  verticalUnit: 'm',
-  stage: 'finished',
-};
 const shotFile = (count: number, change?: (line: string, index: number) => string) => [
   { name: 'night shift.csv', content: shotsCsv(count, change) },
 ];

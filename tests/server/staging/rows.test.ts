@@ -1,5 +1,8 @@
+import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { afterAll, describe, expect, it } from 'vitest';
 import type { Shot } from '#core/surface/types.ts';
 import { csvLine } from '../../../server/staging/refused.ts';
 import { cellOf } from '../../../server/store/cell.ts';
@@ -45,13 +48,18 @@ const shot = (point: string, east: number, north: number, code = 'FG'): Shot => 
   sigma: null,
 });
 
+const folder = mkdtempSync(join(tmpdir(), 'rimplane-rows-'));
+afterAll(() => rmSync(folder, { recursive: true }));
+
 /** Rows of COPY's binary form, each a list of its fields; null for a null. */
 async function rowsOf(shots: Shot[]): Promise<(Buffer | null)[][]> {
   const chunks: Buffer[] = [];
   const batches = async function* () {
     yield shots;
   };
-  for await (const chunk of shotRows(batches(), { head: ['a'], tail: null })) chunks.push(Buffer.from(chunk));
+  const options = { head: ['a'], tail: null, spool: join(folder, 'rows.spool') };
+  for await (const chunk of shotRows(batches(), options)) chunks.push(Buffer.from(chunk));
+  expect(readdirSync(folder)).toEqual([]);
   const bytes = Buffer.concat(chunks);
   const rows: (Buffer | null)[][] = [];
   let at = 19;
@@ -82,6 +90,21 @@ describe('rows for COPY', () => {
     expect(east!.readDoubleBE()).toBe(500_100);
     expect(sigma).toBeNull();
     expect(Number(cell!.readBigInt64BE())).toBe(cellOf(500_100, north!.readDoubleBE()));
+  });
+
+  it('of a survey too large to order in memory stand place by place all the same, and leave no file', async () => {
+    const count = 120_000;
+    const shots = Array.from({ length: count }, (_, i) =>
+      shot(String(i), 20 * ((i * 7919) % 5003), 20 * (i % 7), i === 77_000 ? 'x'.repeat(300_000) : 'FG'),
+    );
+    const rows = await rowsOf(shots);
+    const numbers = rows.map((row) => Number(row[1]!.toString()));
+    const cells = rows.map((row) => Number(row[9]!.readBigInt64BE()));
+    expect(new Set(numbers).size).toBe(count);
+    const isInOrder = (i: number) =>
+      cells[i - 1] < cells[i] || (cells[i - 1] === cells[i] && numbers[i - 1] < numbers[i]);
+    expect(cells.every((_, i) => i === 0 || isInOrder(i))).toBe(true);
+    expect(rows.find((row) => row[1]!.toString() === '77000')![6]).toHaveLength(300_000);
   });
 
   it('hold texts of any length, and no zero characters', async () => {
