@@ -88,7 +88,7 @@ export async function countPart(
       codes: understood.kind === 'shots' ? listed : [],
       ...problemsOf([...understood.problems, ...against.problems], refused),
       readings: readingsOf(asked, { spread, reading, project: work.crs }),
-      warnings: warningsOf(understood, listed, { reading, work }),
+      warnings: [...warningsOf(understood, listed, { reading, work }), ...(laid.warnings ?? [])],
     },
     usedCodes: listed.filter(({ from }) => from === 'remembered').map(({ code, role }) => [code, role]),
   };

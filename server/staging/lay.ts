@@ -7,6 +7,8 @@ import { type LineKind, lineKinds } from '#shared/line.ts';
 import type { ImportAnswers, SurfaceStage } from '#shared/staged-import.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
 import { slugOf } from '../slug.ts';
+import { listCoverPlaces } from '../store/covers.ts';
+import { cutIntoBlocks } from '../store/faces.ts';
 import type { Counts } from '../store/imports/batches.ts';
 import { countStructures, storeStructures } from '../store/imports/structures.ts';
 import { countDesigns, type DesignToLay, storeDesigns } from '../store/staging/designs.ts';
@@ -18,6 +20,7 @@ import { findStructures } from '../store/structures.ts';
 import type { Transaction } from '../store/transaction.ts';
 import type { Codes } from './codes.ts';
 import { completeDrafts } from './completeDrafts.ts';
+import { sayOfGrid, surfaceOfGrid } from './grids.ts';
 import type { Positioner } from './position.ts';
 import { linesOf, toDesigns, toLines } from './shapes.ts';
 import { toShots, type Watch } from './shots.ts';
@@ -63,6 +66,8 @@ export interface Laid {
   wholeRefusals: number;
   /** Why it cannot be stored; null where it can. */
   whyNot: string | null;
+  /** What has to be known before it is stored. */
+  warnings?: string[];
 }
 
 /** The surface that a file is laid on: named by the user, else like the file's part. */
@@ -95,10 +100,8 @@ export async function layPart(
       return layDesigns(work, part, watching, transaction);
     case 'lines':
       return layLines(work, part, watching, transaction);
-    case 'grid': {
-      const whyNot = 'A grid of elevations is read and shown, but cannot be stored yet.';
-      return { counts: none, surfaceIds: [], wholeRefusals: 0, whyNot };
-    }
+    case 'grid':
+      return layGrid(work, part, watching, transaction);
   }
 }
 
@@ -179,7 +182,6 @@ async function layDesigns(
   watching: Watching,
   transaction: Transaction | null,
 ): Promise<Laid> {
-  const { record, context } = work;
   let wholeRefusals = 0;
   const designs = toDesigns(part.file.tins, part, (problem) => {
     wholeRefusals++;
@@ -195,13 +197,51 @@ async function layDesigns(
   }
   const toLay: DesignToLay[] = designs.map(({ name, faces, sha256 }, index) => {
     const shown = designs.length === 1 ? part.surface.name : nameOf(part.surface.name, name, index);
-    return { id: slugOf(shown) || `design-${index + 1}`, name: shown, faces, sha256 };
+    const id = slugOf(shown) || `design-${index + 1}`;
+    const faceCount = faces.faces.length / 3;
+    return { id, name: shown, faceCount, sha256, blocks: () => cutIntoBlocks(faces) };
   });
+  return layFaces(work, { part, toLay, wholeRefusals }, transaction);
+}
+
+interface FacesToLay {
+  part: PartToLay;
+  toLay: readonly DesignToLay[];
+  wholeRefusals: number;
+}
+
+async function layFaces(
+  { record, context }: Work,
+  { part, toLay, wholeRefusals }: FacesToLay,
+  transaction: Transaction | null,
+): Promise<Laid> {
   const { agencyId, projectId, importId } = record;
   const given = { agencyId, projectId, importId, stage: part.surface.stage, method: part.surface.method };
   const db = transaction?.db ?? context.database.kysely;
   const laid = transaction ? await storeDesigns(db, given, toLay) : await countDesigns(db, given, toLay);
   return { counts: laid.counts, surfaceIds: toLay.map(({ id }) => id), wholeRefusals, whyNot: laid.whyNot };
+}
+
+async function layGrid(
+  work: Work,
+  part: PartToLay,
+  watching: Watching,
+  transaction: Transaction | null,
+): Promise<Laid> {
+  const { record, context } = work;
+  const covers = await listCoverPlaces(transaction?.db ?? context.database.kysely, record);
+  const { refuse, place, progress } = watchOf(work, watching);
+  const watch = { refuse, place, progress: () => progress(0) };
+  const laid = await surfaceOfGrid(part.file.grids[0], { ...part, covers }, watch);
+  if (laid === null) {
+    const whyNot = 'Nothing of this grid can be stored; the problems say why.';
+    return { counts: none, surfaceIds: [], wholeRefusals: 0, whyNot };
+  }
+  const { id, name } = part.surface;
+  const faces = await layFaces(work, { part, toLay: [{ ...laid, id, name }], wholeRefusals: 0 }, transaction);
+  const longestSideM = work.project.limits.longestSideM.value;
+  const warnings = sayOfGrid(part.file.grids[0], laid, { positioner: part.positioner, longestSideM });
+  return { ...faces, warnings };
 }
 
 /** Several surfaces of a file keep their own names. */

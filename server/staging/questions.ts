@@ -57,7 +57,7 @@ export function stageQuestion(
   target: ImportTarget,
   stored: { name: string; stage: SurfaceStage } | null,
 ): Question[] {
-  if (kind !== 'shots' && kind !== 'design') return [];
+  if (kind !== 'shots' && kind !== 'design' && kind !== 'grid') return [];
   const choices = surfaceStages.map((id) => ({ id, text: stageWords[id] }));
   if (stored && target.stage && target.stage !== stored.stage) {
     const text = `The project has "${stored.name}" already, of ${stageWords[stored.stage]}. Lay this on it all the same? Another name keeps them apart.`;
@@ -65,7 +65,9 @@ export function stageQuestion(
     return [{ code: 'sameSurface', about: null, text, choices: [keep], likely: null }];
   }
   if (stored || target.stage) return [];
-  return [{ code: 'stage', about: null, text: 'Which surface was it?', choices, likely: 'finished' }];
+  // Grids are flown or driven over what is there far more often than they are designed.
+  const likely = kind === 'grid' ? 'existing' : 'finished';
+  return [{ code: 'stage', about: null, text: 'Which surface was it?', choices, likely }];
 }
 
 /** What the lines of each word in the file stand for. */

@@ -82,6 +82,7 @@ async function partOf(work: Work, { preview, answers, given, file }: Known): Pro
 function onlyPart(file: PartToLay['file'], { kind, name }: ImportPreview): PartToLay['file'] {
   if (kind === 'shots') return { ...file, points: file.points.filter((set) => set.name === name) };
   if (kind === 'structures') return { ...file, layers: file.layers.filter((layer) => layer.name === name) };
+  if (kind === 'grid') return { ...file, grids: file.grids.filter((grid) => grid.name === name) };
   return file;
 }
 
@@ -90,7 +91,7 @@ const words: Readonly<Record<ImportPreview['kind'], string>> = {
   structures: 'structures',
   design: 'faces',
   lines: 'lines',
-  grid: 'cells',
+  grid: 'faces',
 };
 
 function sayStored({ new: isNew, changed, same }: Counts, { kind, counts }: ImportPreview): string {

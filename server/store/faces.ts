@@ -16,7 +16,8 @@ export interface SurfaceKey {
 /** Faces in one row: about half a megabyte, so that no statement is large whatever the surface. */
 const facesInBlock = 20_000;
 
-interface Block extends Faces {
+/** The faces of one row, with the bounds of their points. */
+export interface Block extends Faces {
   west: number;
   south: number;
   east: number;
@@ -36,25 +37,41 @@ export function* cutIntoBlocks({ points, faces }: Faces): Generator<Block> {
       return numbers.size - 1;
     });
     const places = new Float64Array(3 * numbers.size);
-    const bounds = { west: Infinity, south: Infinity, east: -Infinity, north: -Infinity };
     for (const [corner, number] of numbers) {
-      const place = points.subarray(3 * corner, 3 * corner + 3);
-      places.set(place, 3 * number);
-      bounds.west = Math.min(bounds.west, place[0]);
-      bounds.east = Math.max(bounds.east, place[0]);
-      bounds.south = Math.min(bounds.south, place[1]);
-      bounds.north = Math.max(bounds.north, place[1]);
+      places.set(points.subarray(3 * corner, 3 * corner + 3), 3 * number);
     }
-    yield { points: places, faces: own, ...bounds };
+    yield { points: places, faces: own, ...boundsOf(places) };
   }
+}
+
+/** The rectangle that holds the points of a block. */
+export function boundsOf(points: Float64Array): Omit<Block, 'points' | 'faces'> {
+  const bounds = { west: Infinity, south: Infinity, east: -Infinity, north: -Infinity };
+  for (let at = 0; at + 2 < points.length; at += 3) {
+    bounds.west = Math.min(bounds.west, points[at]);
+    bounds.east = Math.max(bounds.east, points[at]);
+    bounds.south = Math.min(bounds.south, points[at + 1]);
+    bounds.north = Math.max(bounds.north, points[at + 1]);
+  }
+  return bounds;
 }
 
 /** Puts faces in place of those that the surface had, in the caller's transaction. The surface's row is there. */
 export async function replaceFaces(
   db: Kysely<Tables>,
-  { agencyId, projectId, surfaceId }: SurfaceKey,
+  key: SurfaceKey,
   faces: Faces,
   importBatchId: string | null = null,
+): Promise<void> {
+  await replaceBlocks(db, key, cutIntoBlocks(faces), importBatchId);
+}
+
+/** As replaceFaces, of a surface that comes in blocks and is in memory at no time as a whole. */
+export async function replaceBlocks(
+  db: Kysely<Tables>,
+  { agencyId, projectId, surfaceId }: SurfaceKey,
+  blocks: Iterable<Block> | AsyncIterable<Block>,
+  importBatchId: string | null,
 ): Promise<void> {
   const key = { agency_id: agencyId, project_id: projectId, surface_id: surfaceId };
   await db
@@ -64,7 +81,9 @@ export async function replaceFaces(
     .where('surface_id', '=', surfaceId)
     .execute();
   let block = 0;
-  for (const { points, faces: corners, west, south, east, north } of cutIntoBlocks(faces)) {
+  let faceCount = 0;
+  for await (const { points, faces: corners, west, south, east, north } of blocks) {
+    faceCount += corners.length / 3;
     await db
       .insertInto('face_blocks')
       .values({
@@ -83,7 +102,7 @@ export async function replaceFaces(
   }
   await db
     .updateTable('surfaces')
-    .set({ form: 'faces', face_count: faces.faces.length / 3 })
+    .set({ form: 'faces', face_count: faceCount })
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .where('surface_id', '=', surfaceId)

@@ -1,3 +1,4 @@
+import { bandHeight, isNoElevation } from '../gridFaces.ts';
 import { refuseFile } from '../problemLog.ts';
 import type { OpenedFile, RawGrid, RawLine, RawTin } from '../types.ts';
 import type { CrsLookup, Said, SampleValue, Understanding } from '../understanding.ts';
@@ -110,27 +111,33 @@ function lengthOf(positions: RawLine['positions']): number {
   return length;
 }
 
-/** Windows of a grid are read in rows of this many cells. */
-const windowCells = 1_000_000;
-/** Beyond this only every so many rows is looked at. */
-const mostRows = 2000;
+/** Cells looked at for the range of elevations; of a larger grid only some bands are. */
+const mostLookedAt = 200_000_000;
 
 export async function understandGrid(file: OpenedFile, grid: RawGrid, asked: Asked): Promise<Part> {
   const gathered = new Gathered();
   const { columns, rows, firstX, firstY, cellX, cellY } = grid;
-  const step = Math.max(1, Math.ceil(rows / mostRows), Math.ceil(columns / windowCells));
+  const step = Math.max(1, Math.ceil((rows * columns) / mostLookedAt));
   let valid = 0;
   let looked = 0;
+  let undeclared = 0;
+  let mark = 0;
   const lastX = firstX + (columns - 1) * cellX;
   const lastY = firstY - (rows - 1) * cellY;
-  for (let row = 0; row < rows; row += step) {
-    const values = await grid.window(0, row, columns, 1);
+  const height = bandHeight(columns);
+  for (let top = 0; top < rows; top += step * height) {
+    const values = await grid.window(0, top, columns, Math.min(height, rows - top));
     looked += values.length;
-    for (let column = 0; column < columns; column++) {
-      const z = values[column];
+    for (let at = 0; at < values.length; at++) {
+      const z = values[at];
       if (Number.isNaN(z)) continue;
+      if (isNoElevation(z)) {
+        undeclared++;
+        mark = z;
+        continue;
+      }
       valid++;
-      gathered.add(firstX + column * cellX, firstY - row * cellY, z);
+      gathered.add(firstX + (at % columns) * cellX, firstY - (top + Math.floor(at / columns)) * cellY, z);
     }
   }
   const sample = [
@@ -156,9 +163,13 @@ export async function understandGrid(file: OpenedFile, grid: RawGrid, asked: Ask
     part.bounds.minNorthing = Math.min(firstY, lastY) - cellY / 2;
     part.bounds.maxNorthing = Math.max(firstY, lastY) + cellY / 2;
   } else part.problems.push(refuseFile('noValues', 'no cell of the grid has a value'));
+  if (undeclared > 0) {
+    const message = `the file does not say which value stands for no elevation; ${undeclared} cells with ${mark} and the like are taken for it`;
+    part.problems.push(refuseFile('noDataNotSaid', message, String(mark)));
+  }
   if (looked < columns * rows)
     part.problems.push(
-      refuseFile('notAllRead', `every ${step}th row was looked at for the range of elevations`),
+      refuseFile('notAllRead', `every ${step}th band of rows was looked at for the range of elevations`),
     );
   return part;
 }

@@ -1,6 +1,6 @@
 import { type Kysely, sql } from 'kysely';
 import type { SurfaceStage } from '#shared/staged-import.ts';
-import { type Faces, replaceFaces } from '../faces.ts';
+import { type Block, replaceBlocks } from '../faces.ts';
 import type { Counts } from '../imports/batches.ts';
 import { lockProject } from '../plans.ts';
 import type { Tables } from '../tables.ts';
@@ -22,8 +22,10 @@ interface Target extends Key {
 export interface DesignToLay {
   id: string;
   name: string;
-  faces: Faces;
+  faceCount: number;
   sha256: string;
+  /** Its faces block by block; asked for once, where they are stored. */
+  blocks: () => Iterable<Block> | AsyncIterable<Block>;
 }
 
 export interface DesignsLaid {
@@ -38,11 +40,10 @@ export async function countDesigns(
   designs: readonly DesignToLay[],
 ): Promise<DesignsLaid> {
   const counts: Counts = { new: 0, changed: 0, same: 0 };
-  for (const { id, name, faces, sha256 } of designs) {
+  for (const { id, name, faceCount: count, sha256 } of designs) {
     const stored = await findStoredSurface(db, key, id);
     const whyNot = stored && whyNotFaces(stored, name);
     if (whyNot) return { counts, whyNot };
-    const count = faces.faces.length / 3;
     if (!stored) counts.new += count;
     else if (stored.contentSha256 === sha256) counts.same += count;
     else counts.changed += count;
@@ -68,7 +69,7 @@ export async function storeDesigns(
     const stored = await findStoredSurface(db, target, design.id);
     if (stored?.contentSha256 === design.sha256) continue;
     await (stored ? replaceStored(db, target, { design, stored }) : insertNew(db, target, design));
-    await replaceFaces(db, surfaceKey(target, design.id), design.faces, target.importId);
+    await replaceBlocks(db, surfaceKey(target, design.id), design.blocks(), target.importId);
   }
   return counted;
 }
