@@ -52,6 +52,17 @@ export const ImportTarget = exact({
   /** Surface that shots, faces or lines are laid on; named like the file where absent. */
   surfaceName: Type.Optional(Type.String({ minLength: 1, maxLength: 100 })),
   stage: Type.Optional(oneOf(surfaceStages, 'Which surface it was when it was shot.')),
+  lift: Type.Optional(
+    Type.Integer({
+      minimum: 1,
+      maximum: 10,
+      description: 'Which lift it is the top of, for the stage `lift`.',
+    }),
+  ),
+  epoch: Type.Optional(
+    Type.String({ pattern: '^[0-9]{4}-[0-9]{2}-[0-9]{2}$', description: 'Day it was measured or issued.' }),
+  ),
+  verticalDatum: Type.Optional(Type.String({ minLength: 1, maxLength: 100 })),
   method: Type.Optional(
     Type.String({ minLength: 1, maxLength: 100, description: 'total station, RTK, level, ...' }),
   ),
@@ -157,6 +168,22 @@ export const ImportCode = exact({
   from: oneOf(['given', 'remembered', 'usual', 'unknown']),
 });
 
+/** The surface that shots, faces or cells would be laid on. */
+export const ImportSurface = exact({
+  id: Type.String(),
+  name: Type.String(),
+  isNew: Type.Boolean(),
+  stage: oneOf(surfaceStages),
+  lift: nullable(Type.Integer()),
+  epoch: nullableString(),
+  verticalDatum: nullableString(),
+  elevationUnit: nullableOneOf(['m', 'ft', 'us-ft']),
+  method: nullableString(),
+  assumed: Type.Array(oneOf(['name', 'stage', 'lift', 'epoch', 'verticalDatum', 'elevationUnit']), {
+    description: 'What nobody said and neither the file nor the project states; it can be said in `target`.',
+  }),
+});
+
 /** What the file was understood as and what storing it would do. */
 export const ImportPreview = exact({
   format: Type.String(),
@@ -166,6 +193,8 @@ export const ImportPreview = exact({
   storableWhy: nullableString(),
   name: Type.String(),
   counts: ImportCounts,
+  /** null where nothing is laid on a surface. */
+  surface: Type.Optional(nullable(ImportSurface)),
   /** In the file's own units. */
   bounds: nullable(
     exact({
@@ -270,6 +299,7 @@ export type ShotUse = (typeof shotUses)[number];
 export type ImportState = (typeof importStates)[number];
 export type SurfaceStage = (typeof surfaceStages)[number];
 export type StagedKind = (typeof stagedKinds)[number];
+export type ImportSurface = Static<typeof ImportSurface>;
 export type ImportTarget = Static<typeof ImportTarget>;
 export type ImportCreate = Static<typeof ImportCreate>;
 export type UploadFile = Static<typeof UploadFile>;

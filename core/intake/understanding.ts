@@ -77,6 +77,8 @@ export interface Understanding {
   lands: { lon: number; lat: number } | null;
   crs: CrsUnderstood | null;
   units: { horizontal: UnitUnderstood; vertical: UnitUnderstood };
+  /** Day that every shot of the file names, `2026-05-02`; absent where it does not say. */
+  epoch?: string;
   columns: ColumnUnderstood[];
   sample: { [name: string]: SampleValue }[];
   /** Everything that the file holds, the part described above first. */

@@ -3,7 +3,7 @@ import { lonLatEpsg } from '#core/crs/statement.ts';
 import type { DelimitedOptions } from '#core/intake/delimited.ts';
 import type { Question, Said } from '#core/intake/understanding.ts';
 import { type LengthUnit, metresPer } from '#core/units/length.ts';
-import type { ImportAnswers } from '#shared/staged-import.ts';
+import type { ImportAnswers, ImportTarget } from '#shared/staged-import.ts';
 import { badField } from '../http-problem.ts';
 import { crsLookup } from '../intake/lookup.ts';
 
@@ -128,4 +128,13 @@ export function checkAnswers({ questions = {} }: ImportAnswers): void {
       choice,
     );
   }
+}
+
+/** Refuses what no surface can be, naming the field. */
+export function checkTarget({ stage, lift, epoch }: ImportTarget): void {
+  if (lift !== undefined && stage !== undefined && stage !== 'lift')
+    throw badField('/target/lift', `belongs to a surface of the stage lift, not ${stage}`, lift);
+  const at = epoch === undefined ? Number.NaN : Date.parse(epoch);
+  if (epoch !== undefined && (Number.isNaN(at) || new Date(at).toISOString().slice(0, 10) !== epoch))
+    throw badField('/target/epoch', 'is no day of the calendar', epoch);
 }

@@ -14,13 +14,21 @@ import type {
 import { FileRims, holdAgainstProject } from './againstProject.ts';
 import type { Given } from './answers.ts';
 import { type CodeMap, Codes } from './codes.ts';
-import { layPart, surfaceOf } from './lay.ts';
+import { layPart } from './lay.ts';
 import type { OpenedImport } from './open.ts';
 import { makePositioner, type PositionReading } from './position.ts';
-import { lineQuestions, partQuestion, stageQuestion, withAnswers } from './questions.ts';
+import {
+  likelyStage,
+  lineQuestions,
+  partQuestion,
+  surfaceQuestions,
+  whereQuestion,
+  withAnswers,
+} from './questions.ts';
 import { readingsOf, Spread } from './readings.ts';
 import type { RefusedRows } from './refused.ts';
 import { linesOf } from './shapes.ts';
+import { showSurface, surfaceOf } from './surface.ts';
 import type { Work } from './work.ts';
 
 export interface Counting {
@@ -31,6 +39,10 @@ export interface Counting {
   reading: PositionReading;
   codeMap: CodeMap;
   refused: RefusedRows;
+  /** Something says where the project lies. */
+  isPlaced: boolean;
+  /** Day of all shots, where the file says it. */
+  epoch: string | null;
 }
 
 /** Counts what storing the part would do, and puts everything that is known of it together. */
@@ -46,12 +58,14 @@ export async function countPart(
   const vertical = metresOf(understood, work);
   const setAside = await findSetAside(file, understood, { metresPerUnit: reading.metresPerUnit, vertical });
   await context.uploads.writeSetAside(record.importId, setAside);
-  const surface = await surfaceOf(work, understood.name, answers);
+  const about = { ...understood, epoch: counting.epoch };
+  const surface = await surfaceOf(work, about, { answers, likelyStage: likelyStage(understood) });
   const questions = [
     ...partQuestion(opened.parts, understood),
     ...understood.questions,
     ...(understood.kind === 'lines' ? lineQuestions(await linesOf(file)) : []),
-    ...stageQuestion(understood, targetOf(work, answers), surface.stored),
+    ...surfaceQuestions(understood, record.target, surface),
+    ...(counting.isPlaced ? [] : whereQuestion(understood)),
   ];
   const rims = new FileRims();
   const laid = await layPart(
@@ -83,6 +97,7 @@ export async function countPart(
         questions: asked,
         counts: countsOf(laid.counts, refused, laid.wholeRefusals),
       }),
+      surface: showSurface(surface, understood.kind),
       storable: laid.whyNot === null,
       storableWhy: laid.whyNot,
       codes: understood.kind === 'shots' ? listed : [],
@@ -92,11 +107,6 @@ export async function countPart(
     },
     usedCodes: listed.filter(({ from }) => from === 'remembered').map(({ code, role }) => [code, role]),
   };
-}
-
-function targetOf({ record }: Work, answers: ImportAnswers) {
-  const stage = answers.questions?.stage as typeof record.target.stage;
-  return { ...record.target, stage: record.target.stage ?? stage };
 }
 
 /** Metres in one unit of the elevations; the project's unit stands in while the question is open. */

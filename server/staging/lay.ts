@@ -4,7 +4,6 @@ import type { Said, Understanding } from '#core/intake/understanding.ts';
 import type { Problem } from '#core/problem.ts';
 import { metresPer } from '#core/units/length.ts';
 import { type LineKind, lineKinds } from '#shared/line.ts';
-import type { ImportAnswers, SurfaceStage } from '#shared/staged-import.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
 import { slugOf } from '../slug.ts';
 import { listCoverPlaces } from '../store/covers.ts';
@@ -14,7 +13,6 @@ import { countStructures, storeStructures } from '../store/imports/structures.ts
 import { countDesigns, type DesignToLay, storeDesigns } from '../store/staging/designs.ts';
 import { countLines, storeLines } from '../store/staging/lines.ts';
 import { countShots, storeShots } from '../store/staging/shots.ts';
-import { findStoredSurface, type StoredSurface } from '../store/staging/surfaces.ts';
 import { listStreets } from '../store/streets.ts';
 import { findStructures } from '../store/structures.ts';
 import type { Transaction } from '../store/transaction.ts';
@@ -25,6 +23,7 @@ import type { Positioner } from './position.ts';
 import { linesOf, toDesigns, toLines } from './shapes.ts';
 import { toShots, type Watch } from './shots.ts';
 import { readDrafts, TooManyStructures } from './structures.ts';
+import type { TargetSurface } from './surface.ts';
 import { ImportRefused, type Work } from './work.ts';
 
 /** A part of a file with all that has to be known to store it. */
@@ -39,15 +38,6 @@ export interface PartToLay {
   surface: TargetSurface;
   /** Role of lines -> kind, `leaveOut`, or null where nobody said. */
   lineKinds: ReadonlyMap<string, string | null>;
-}
-
-export interface TargetSurface {
-  id: string;
-  name: string;
-  stage: SurfaceStage;
-  method: string | null;
-  /** What the project has under that name. */
-  stored: StoredSurface | null;
 }
 
 export interface Watching {
@@ -68,20 +58,6 @@ export interface Laid {
   whyNot: string | null;
   /** What has to be known before it is stored. */
   warnings?: string[];
-}
-
-/** The surface that a file is laid on: named by the user, else like the file's part. */
-export async function surfaceOf(
-  { context, record }: Work,
-  partName: string,
-  answers: ImportAnswers,
-): Promise<TargetSurface> {
-  const { surfaceName, stage, method = null } = record.target;
-  const name = (surfaceName ?? (partName || record.fileName.replace(/\.[^.]*$/, ''))).slice(0, 100);
-  const id = slugOf(name) || 'survey';
-  const stored = await findStoredSurface(context.database.kysely, record, id);
-  const said = stage ?? (answers.questions?.stage as SurfaceStage | undefined);
-  return { id, name, stage: stored?.stage ?? said ?? 'finished', method, stored };
 }
 
 /** Counts what storing the part would do, or stores it where a transaction is given. */
@@ -216,7 +192,7 @@ async function layFaces(
   transaction: Transaction | null,
 ): Promise<Laid> {
   const { agencyId, projectId, importId } = record;
-  const given = { agencyId, projectId, importId, stage: part.surface.stage, method: part.surface.method };
+  const given = { agencyId, projectId, importId, surface: part.surface };
   const db = transaction?.db ?? context.database.kysely;
   const laid = transaction ? await storeDesigns(db, given, toLay) : await countDesigns(db, given, toLay);
   return { counts: laid.counts, surfaceIds: toLay.map(({ id }) => id), wholeRefusals, whyNot: laid.whyNot };

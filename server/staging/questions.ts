@@ -3,9 +3,11 @@ import type { Question, Understanding } from '#core/intake/understanding.ts';
 import { type LineKind, lineKinds } from '#shared/line.ts';
 import type { ImportAnswers, ImportQuestion, ImportTarget, SurfaceStage } from '#shared/staged-import.ts';
 import { surfaceStages } from '#shared/staged-import.ts';
+import type { StoredSurface } from '../store/staging/surfaces.ts';
 import { questionId } from './answers.ts';
 import type { Part } from './open.ts';
 import { likelyKind } from './shapes.ts';
+import { differencesOf, type TargetSurface } from './surface.ts';
 
 const lineWords: Readonly<Record<LineKind, string>> = {
   centre: 'centre lines, drawn up-station',
@@ -51,23 +53,62 @@ export function partQuestion(parts: readonly Part[], understood: Understanding):
   ];
 }
 
-/** Which surface it was when it was shot or drawn. */
-export function stageQuestion(
-  { kind }: Pick<Understanding, 'kind'>,
-  target: ImportTarget,
-  stored: { name: string; stage: SurfaceStage } | null,
-): Question[] {
-  if (kind !== 'shots' && kind !== 'design' && kind !== 'grid') return [];
-  const choices = surfaceStages.map((id) => ({ id, text: stageWords[id] }));
-  if (stored && target.stage && target.stage !== stored.stage) {
-    const text = `The project has "${stored.name}" already, of ${stageWords[stored.stage]}. Lay this on it all the same? Another name keeps them apart.`;
-    const keep = { id: 'keep', text: `yes, it is of ${stageWords[stored.stage]}` };
-    return [{ code: 'sameSurface', about: null, text, choices: [keep], likely: null }];
-  }
-  if (stored || target.stage) return [];
+/** What a file that is laid on a surface is likeliest a surface of. */
+export const likelyStage = ({ kind }: Pick<Understanding, 'kind'>): SurfaceStage =>
   // Grids are flown or driven over what is there far more often than they are designed.
-  const likely = kind === 'grid' ? 'existing' : 'finished';
-  return [{ code: 'stage', about: null, text: 'Which surface was it?', choices, likely }];
+  kind === 'grid' ? 'existing' : 'finished';
+
+/** Which surface it was when it was shot or drawn, and whether it is the one that the project has. */
+export function surfaceQuestions(
+  understood: Pick<Understanding, 'kind'>,
+  target: ImportTarget,
+  { stored, stage }: Pick<TargetSurface, 'stored' | 'stage'>,
+): Question[] {
+  const { kind } = understood;
+  if (kind !== 'shots' && kind !== 'design' && kind !== 'grid') return [];
+  if (stored) return sameSurface(target, stored);
+  const asked: Question[] = [];
+  if (!target.stage) {
+    const choices = surfaceStages.map((id) => ({ id, text: stageWords[id] }));
+    asked.push({
+      code: 'stage',
+      about: null,
+      text: 'Which surface was it?',
+      choices,
+      likely: likelyStage(understood),
+    });
+  }
+  if (stage === 'lift' && !target.lift) {
+    const choices = [1, 2, 3, 4, 5].map((lift) => ({
+      id: String(lift),
+      text: `lift ${lift}, counted from below`,
+    }));
+    asked.push({ code: 'lift', about: null, text: 'Which lift is it the top of?', choices, likely: null });
+  }
+  return asked;
+}
+
+function sameSurface(target: ImportTarget, stored: StoredSurface): Question[] {
+  const differences = differencesOf(target, stored);
+  if (differences.length === 0) return [];
+  const text = `The project has "${stored.name}" already, with ${differences.join('; ')}. Lay this on it all the same? Another name keeps them apart.`;
+  const keep = { id: 'keep', text: 'yes: it belongs to that surface, which stays as it is described' };
+  return [{ code: 'sameSurface', about: null, text, choices: [keep], likely: null }];
+}
+
+/** Where the positions of the first file of a project land: nothing else could tell a wrong system. */
+export function whereQuestion({ lands, crs }: Pick<Understanding, 'lands' | 'crs'>): Question[] {
+  if (lands === null || crs === null) return [];
+  const at = `latitude ${lands.lat.toFixed(4)}, longitude ${lands.lon.toFixed(4)}`;
+  return [
+    {
+      code: 'whereItLies',
+      about: null,
+      text: `Nothing that this project holds says where it lies, so that a wrong zone or system would not show. Read in ${crs.name ?? crs.code}, these positions land at ${at}. Is that the place?`,
+      choices: [{ id: 'right', text: 'yes, they belong there', lands }],
+      likely: null,
+    },
+  ];
 }
 
 /** What the lines of each word in the file stand for. */

@@ -8,10 +8,10 @@ import { sayProblem } from '#core/problem.ts';
 import type { ImportAnswers, ImportPreview } from '#shared/staged-import.ts';
 import { crsLookup } from '../intake/lookup.ts';
 import { Workplace } from '../intake/workplace.ts';
-import { findProject } from '../store/projects.ts';
 import { setFileHash } from '../store/staging/batches.ts';
 import { findMemory, loadCodeMap, type Memory } from '../store/staging/memory.ts';
 import { type Given, givenBy } from './answers.ts';
+import { projectArea } from './area.ts';
 import { countPart } from './count.ts';
 import { fingerprintOf, withRemembered } from './memory.ts';
 import { type OpenedImport, openImport, type Unmapped } from './open.ts';
@@ -25,9 +25,6 @@ export interface ReadImport {
   /** What was said of a file like it, with the codes that the agency knew. */
   remembered: ImportAnswers;
 }
-
-/** Degrees that a project may reach beyond its covers: a few kilometres. */
-const around = 0.05;
 
 /** Reads an uploaded file and says what storing it would do; nothing of it is stored. @throws ImportRefused */
 export async function readImport(work: Work): Promise<ReadImport> {
@@ -62,7 +59,7 @@ async function hashFiles({ context, record, progress }: Work): Promise<void> {
 async function readIn(workplace: Workplace, refused: RefusedRows, work: Work): Promise<ReadImport> {
   const { context, record, progress } = work;
   const db = context.database.kysely;
-  const area = await areaOf(work);
+  const area = await projectArea(work);
   const { opened, given, answers, memory } = await openWithMemory(workplace, work, area);
   const { file } = opened;
   for (const problem of [...file.problems]) refused.add(0, problem);
@@ -70,11 +67,12 @@ async function readIn(workplace: Workplace, refused: RefusedRows, work: Work): P
   const understood = await understand(file, given.said, crsLookup);
   if ('code' in understood) throw new ImportRefused(sayProblem(understood));
   if (understood.count === 0) throw new ImportRefused(nothingIn(understood));
+  const epoch = understood.epoch ?? null;
   const codeMap = await loadCodeMap(db, record.agencyId);
   const reading = readingOf(understandingAsPreview(understood), given.said.axes, work.crs);
   const { preview, usedCodes } = await countPart(
     { ...work, progress },
-    { opened, understood, given, answers, reading, codeMap, refused },
+    { opened, understood, given, answers, reading, codeMap, refused, isPlaced: area !== null, epoch },
   );
   await refused.finish(context.uploads, record.importId, opened);
   const remembered = { ...memory?.answers, codes: Object.fromEntries(usedCodes) };
@@ -96,13 +94,6 @@ function understandingAsPreview({ crs, units, questions }: Understanding) {
   };
 }
 
-async function areaOf({ context, record }: Work): Promise<Said['projectArea'] | null> {
-  const project = await findProject(context.database.kysely, record.agencyId, record.projectId);
-  if (!project?.boundsLonLat) return null;
-  const [west, south, east, north] = project.boundsLonLat;
-  return { west: west - around, south: south - around, east: east + around, north: north + around };
-}
-
 interface Opened {
   opened: OpenedImport;
   given: Given;
@@ -114,10 +105,10 @@ interface Opened {
 async function openWithMemory(
   workplace: Workplace,
   { context, record, crs, progress }: Work,
-  projectArea: Said['projectArea'] | null,
+  area: Said['projectArea'] | null,
 ): Promise<Opened> {
   const open = async (answers: ImportAnswers) => {
-    const given = givenBy(answers, { project: { crs }, projectArea: projectArea ?? null });
+    const given = givenBy(answers, { project: { crs }, projectArea: area ?? null });
     const watch = progress.watch.bind(progress);
     const opened = await openImport({ uploads: context.uploads, record, given, workplace, watch });
     return { opened, given };

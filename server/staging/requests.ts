@@ -16,7 +16,7 @@ import {
   insertImport,
   moveImport,
 } from '../store/staging/batches.ts';
-import { checkAnswers } from './answers.ts';
+import { checkAnswers, checkTarget } from './answers.ts';
 import { notifyImport } from './notice.ts';
 
 type Context = Pick<AppContext, 'database' | 'queue' | 'uploads' | 'uploadLimits'>;
@@ -34,6 +34,7 @@ export async function createImport(
   { agencyId, id: projectId }: { agencyId: string; id: string },
   { files, target = {} }: ImportCreate,
 ): Promise<ImportKey> {
+  checkTarget(target);
   const total = files.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0);
   const { maxBytes } = context.uploadLimits;
   if (total > maxBytes) {
@@ -156,6 +157,7 @@ export async function answerImport(
   checkAnswers(given);
   const answers = mergeAnswers(record.answers, given);
   const target = { ...record.target, ...given.target };
+  checkTarget(target);
   if (record.state === 'uploading') {
     const said = 'Answers noted; waiting for the rest of the file';
     const to = { state: 'uploading' as const, said, answers, target };

@@ -1,3 +1,4 @@
+import type { Understanding } from '#core/intake/understanding.ts';
 import { sayProblem } from '#core/problem.ts';
 import { metresPer } from '#core/units/length.ts';
 import type { ImportAnswers, ImportPreview, ShotUse } from '#shared/staged-import.ts';
@@ -9,11 +10,13 @@ import { finishStoring } from '../store/staging/batches.ts';
 import { inTransaction } from '../store/transaction.ts';
 import { givenBy } from './answers.ts';
 import { Codes } from './codes.ts';
-import { layPart, type PartToLay, surfaceOf } from './lay.ts';
+import { layPart, type PartToLay } from './lay.ts';
 import { fingerprintOf, keepAnswers, withRemembered } from './memory.ts';
 import { openImport } from './open.ts';
 import { makePositioner, readingOf } from './position.ts';
+import { likelyStage } from './questions.ts';
 import { keepUntil } from './requests.ts';
+import { surfaceOf } from './surface.ts';
 import { ImportRefused, ImportStopped, type Work } from './work.ts';
 
 /** Stores what the preview showed, in one transaction: all of it or nothing. @throws ImportRefused */
@@ -73,9 +76,19 @@ async function partOf(work: Work, { preview, answers, given, file }: Known): Pro
     elevationMetresPerUnit: metresPer[vertical],
     codes: new Codes(answers.codes ?? {}, new Map(known)),
     setAside: await work.context.uploads.readSetAside(work.record.importId),
-    surface: await surfaceOf(work, preview.name, answers),
+    surface: await surfaceToStore(work, preview, answers),
     lineKinds: new Map(lineKinds),
   };
+}
+
+/** As the preview showed it, unless the project has one of that name by now. */
+async function surfaceToStore(
+  work: Work,
+  { kind, name, units, surface }: ImportPreview,
+  answers: ImportAnswers,
+): Promise<PartToLay['surface']> {
+  const about = { name, units: units as Understanding['units'], epoch: surface?.epoch ?? null };
+  return surfaceOf(work, about, { answers, likelyStage: surface?.stage ?? likelyStage({ kind }) });
 }
 
 /** The part that was shown, of the parts of its kind. */

@@ -16,7 +16,7 @@ export async function understandShots(
   set: PointSet,
   { said, lookup }: { said: Said; lookup: CrsLookup },
 ): Promise<Omit<Understanding, 'parts'>> {
-  const { gathered, sample, checked } = await readAll(set);
+  const { gathered, sample, checked, epoch } = await readAll(set);
   const layout = 'layout' in file ? (file as DelimitedFile).layout : null;
   const isLonLat = layout !== null && (layout.at.northing < 0 || layout.at.easting < 0);
   const statement: CrsStatement | null = isLonLat
@@ -62,22 +62,51 @@ export async function understandShots(
     sample: sample.map((shot) => sampleOf(shot, place.swapped)),
     problems,
     questions,
+    ...(epoch === null ? {} : { epoch }),
   };
 }
 
-async function readAll(set: PointSet): Promise<{ gathered: Gathered; sample: RawShot[]; checked: ShotSet }> {
+interface AllShots {
+  gathered: Gathered;
+  sample: RawShot[];
+  checked: ShotSet;
+  /** Day that every shot of the file names; null where one does not, or names another. */
+  epoch: string | null;
+}
+
+async function readAll(set: PointSet): Promise<AllShots> {
   const gathered = new Gathered();
   const sample: RawShot[] = [];
   const checked = new ShotSet();
+  let written: string | null = null;
+  let day: string | null = null;
+  let isOneDay = true;
   for await (const batch of set.shots()) {
     for (const shot of batch) {
       gathered.count++;
       gathered.add(shot.easting, shot.northing, shot.elevation);
       if (sample.length < sampleSize) sample.push(shot);
       checked.add(shot);
+      if (!isOneDay || shot.epoch === written) continue;
+      written = shot.epoch ?? '';
+      const its = calendarDay(written);
+      isOneDay = its !== null && (day === null || day === its);
+      day = its;
     }
   }
-  return { gathered, sample, checked };
+  return { gathered, sample, checked, epoch: isOneDay ? day : null };
+}
+
+const daysOfMonths = [31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31];
+
+/** The day of a date as ISO 8601 writes it, whatever follows; other ways of writing one can be read in two ways. */
+function calendarDay(text: string): string | null {
+  const found = /^\s*((\d{4})-(\d{2})-(\d{2}))(?!\d)/.exec(text);
+  if (found === null) return null;
+  const [year, month, day] = found.slice(2).map(Number);
+  const isLeap = (year % 4 === 0 && year % 100 !== 0) || year % 400 === 0;
+  const last = month === 2 && !isLeap ? 28 : daysOfMonths[month - 1];
+  return day >= 1 && day <= last ? found[1] : null;
 }
 
 function sampleOf({ row, point, northing, easting, elevation, code, sigma }: RawShot, swapped: boolean) {

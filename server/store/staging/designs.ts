@@ -1,11 +1,10 @@
 import { type Kysely, sql } from 'kysely';
-import type { SurfaceStage } from '#shared/staged-import.ts';
 import { type Block, replaceBlocks } from '../faces.ts';
 import type { Counts } from '../imports/batches.ts';
 import { lockProject } from '../plans.ts';
 import type { Tables } from '../tables.ts';
 import { insertChanges } from './changes.ts';
-import { findStoredSurface, type StoredSurface } from './surfaces.ts';
+import { findStoredSurface, type StoredSurface, type SurfaceToLay } from './surfaces.ts';
 
 interface Key {
   agencyId: string;
@@ -14,8 +13,7 @@ interface Key {
 }
 
 interface Target extends Key {
-  stage: SurfaceStage;
-  method: string | null;
+  surface: Omit<SurfaceToLay, 'id' | 'name'>;
 }
 
 /** A surface of faces that is to be stored whole: its faces have no names to tell them apart by. */
@@ -78,7 +76,7 @@ const surfaceKey = ({ agencyId, projectId }: Key, surfaceId: string) => ({ agenc
 
 async function insertNew(
   db: Kysely<Tables>,
-  { agencyId, projectId, importId, stage, method }: Target,
+  { agencyId, projectId, importId, surface }: Target,
   { id, name, sha256 }: DesignToLay,
 ): Promise<void> {
   await db
@@ -88,8 +86,12 @@ async function insertNew(
       project_id: projectId,
       surface_id: id,
       name,
-      stage,
-      method,
+      stage: surface.stage,
+      lift: surface.lift,
+      epoch: surface.epoch,
+      vertical_datum: surface.verticalDatum,
+      elevation_unit: surface.elevationUnit,
+      method: surface.method,
       form: 'faces',
       import_batch_id: importId,
       content_sha256: sha256,

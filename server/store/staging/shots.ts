@@ -1,15 +1,15 @@
 import type { Shot } from '#core/surface/types.ts';
-import type { SurfaceStage } from '#shared/staged-import.ts';
 import type { Database } from '../database.ts';
 import type { Counts } from '../imports/batches.ts';
 import { copyIn, inTransaction, type Transaction } from '../transaction.ts';
 import { insertChanges } from './changes.ts';
 import { shotRows } from './shotRows.ts';
+import type { SurfaceToLay } from './surfaces.ts';
 
 export interface ShotTarget {
   agencyId: string;
   projectId: string;
-  surface: { id: string; name: string; stage: SurfaceStage; method: string | null };
+  surface: SurfaceToLay;
   importId: string;
   /** File that rows may be kept in while they are put in order. */
   spool: string;
@@ -52,9 +52,10 @@ export async function storeShots(
   // Two imports into one project come one after the other.
   await sql`select 1 from projects where agency_id = ${agencyId} and project_id = ${projectId} for update`;
   const made = await sql`
-    insert into surfaces (agency_id, project_id, surface_id, name, stage, method, import_batch_id)
-    values (${agencyId}, ${projectId}, ${surface.id}, ${surface.name}, ${surface.stage}, ${surface.method},
-      ${importId})
+    insert into surfaces (agency_id, project_id, surface_id, name, stage, lift, epoch, vertical_datum,
+      elevation_unit, method, import_batch_id)
+    values (${agencyId}, ${projectId}, ${surface.id}, ${surface.name}, ${surface.stage}, ${surface.lift},
+      ${surface.epoch}, ${surface.verticalDatum}, ${surface.elevationUnit}, ${surface.method}, ${importId})
     on conflict do nothing returning surface_id`;
   if (made.length > 0) {
     const change = { kind: 'surface' as const, key: surface.id, before: null, afterVersion: 1 };
