@@ -1,6 +1,7 @@
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { LineKind } from '#shared/line.ts';
 import { inChunks } from './list.ts';
+import { noteDeleted } from './staging/changes.ts';
 import type { GridPosition, LinesTable, Tables } from './tables.ts';
 
 /** An uploaded line in the project's grid. */
@@ -100,6 +101,24 @@ export async function updateLine(
     .where('version', '=', before.version)
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
+}
+
+/** false where the line is no longer at the version of `before`. */
+export async function deleteLine(
+  db: Kysely<Tables>,
+  key: ProjectKey,
+  before: Pick<ProjectLine, 'id' | 'version'>,
+): Promise<boolean> {
+  const result = await db
+    .deleteFrom('lines')
+    .where('agency_id', '=', key.agencyId)
+    .where('project_id', '=', key.projectId)
+    .where('line_id', '=', before.id)
+    .where('version', '=', before.version)
+    .executeTakeFirst();
+  if (result.numDeletedRows === 0n) return false;
+  await noteDeleted(db, key, { kind: 'line', key: before.id });
+  return true;
 }
 
 function toLine(row: Selectable<LinesTable>): ProjectLine {

@@ -3,6 +3,8 @@ import type { Shot } from '#core/surface/types.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import { cellOf, cellRunsWithin } from './cell.ts';
 import { cutPage, inChunks } from './list.ts';
+import { lockProject } from './plans.ts';
+import { noteDeleted } from './staging/changes.ts';
 import type { ShotsTable, SurfacesTable, Tables } from './tables.ts';
 
 export interface SurfaceShot extends Shot {
@@ -186,6 +188,36 @@ export async function updateSurface(
     .where('version', '=', before.version)
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
+}
+
+/**
+ * A surface with its shots or faces goes; false where it is no longer at the version of `before`. Imports that laid
+ * something on it have nothing of it to take back any more.
+ */
+export async function deleteSurface(
+  db: Kysely<Tables>,
+  key: Omit<ShotPlace, 'surfaceId'>,
+  before: Pick<StoredSurface, 'id' | 'version'>,
+): Promise<boolean> {
+  const { agencyId, projectId } = key;
+  // An import into the project waits for the end of this, and this for the end of it.
+  await lockProject(db, key);
+  const result = await db
+    .deleteFrom('surfaces')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('surface_id', '=', before.id)
+    .where('version', '=', before.version)
+    .executeTakeFirst();
+  if (result.numDeletedRows === 0n) return false;
+  await db
+    .deleteFrom('shots')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('surface_id', '=', before.id)
+    .execute();
+  await noteDeleted(db, key, { kind: 'surface', key: before.id });
+  return true;
 }
 
 /** A surface with its shots in the caller's transaction; for many shots store/staging/shots.ts uses COPY. */

@@ -76,3 +76,28 @@ export async function carryVersion(
     )
     .execute();
 }
+
+/** No row has it: an import whose row was deleted since finds another version, whatever comes under that key later. */
+export const deletedVersion = -1;
+
+/** After somebody deleted a row: what imports noted of it is no longer theirs to take back. */
+export async function noteDeleted(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+  { kind, key }: Pick<RowChange, 'kind' | 'key'>,
+): Promise<void> {
+  await db
+    .updateTable('import_changes')
+    .set({ after_version: deletedVersion })
+    .where('agency_id', '=', agencyId)
+    .where('kind', '=', kind)
+    .where('row_key', '=', key)
+    .where('import_batch_id', 'in', (eb) =>
+      eb
+        .selectFrom('import_batches')
+        .select('import_batch_id')
+        .where('agency_id', '=', agencyId)
+        .where('project_id', '=', projectId),
+    )
+    .execute();
+}

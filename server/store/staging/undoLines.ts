@@ -16,8 +16,10 @@ export async function undoLines(db: Kysely<Tables>, record: StoredImport): Promi
   const restored: ProjectLine[] = [];
   for (const { key, before, afterVersion } of changes) {
     const line = now.get(key);
-    if (!line) continue;
-    if (line.version !== afterVersion) {
+    if (!line) {
+      // One that the import had made is gone as an undo would have it; an earlier one is not brought back unasked.
+      if (before) skipped.push({ kind: 'line', id: key, text: `${before.name} was deleted` });
+    } else if (line.version !== afterVersion) {
       skipped.push({ kind: 'line', id: key, text: `${line.name} was edited or imported again` });
     } else if (before) restored.push(before);
     else removed.push(key);

@@ -10,14 +10,35 @@ type Sql = Transaction['sql'];
  */
 export async function undoShots(sql: Sql, record: StoredImport): Promise<Undone> {
   const skipped = await changedSince(sql, record);
+  const lost = await lostWithSurface(sql, record);
   const restored = await restore(sql, record);
   const removed = await remove(sql, record);
   return {
     removed,
     restored,
-    skipped: skipped.slice(0, mostNamed).map(named),
-    skippedCount: skipped[0]?.count ?? 0,
+    skipped: [...lost, ...skipped.map(named)].slice(0, mostNamed),
+    skippedCount: lost.length + (skipped[0]?.count ?? 0),
   };
+}
+
+/** Surfaces that were deleted with the earlier shots that an undo would have restored. */
+async function lostWithSurface(
+  sql: Sql,
+  { agencyId, projectId, importId }: StoredImport,
+): Promise<ChangedSince[]> {
+  const rows = await sql<{ surface_id: string; count: number }[]>`
+    select before.surface_id, count(*)::integer as count
+    from shot_changes as before
+    where before.agency_id = ${agencyId} and before.import_batch_id = ${importId}
+      and not exists (select 1 from surfaces
+        where surfaces.agency_id = ${agencyId} and surfaces.project_id = ${projectId}
+          and surfaces.surface_id = before.surface_id)
+    group by before.surface_id order by before.surface_id`;
+  return rows.map(({ surface_id, count }) => ({
+    kind: 'surface' as const,
+    id: surface_id,
+    text: `the surface was deleted; ${count} earlier shots of it cannot be restored`,
+  }));
 }
 
 interface Later {

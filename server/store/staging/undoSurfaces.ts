@@ -1,7 +1,7 @@
 import { type Kysely, sql } from 'kysely';
 import type { ChangedSince } from '#shared/staged-import.ts';
 import type { Tables } from '../tables.ts';
-import { carryVersion, listChanges } from './changes.ts';
+import { carryVersion, deletedVersion, listChanges } from './changes.ts';
 import { findStoredSurface, type StoredSurface } from './surfaces.ts';
 import { mostNamed, type StoredImport, type Undone } from './undo.ts';
 
@@ -18,6 +18,7 @@ export async function undoDesigns(db: Kysely<Tables>, record: StoredImport): Pro
   let restored = 0;
   for (const { key, before, afterVersion } of await listChanges<Before>(db, record, 'surface')) {
     const surface = await findStoredSurface(db, record, key);
+    if (!surface && before) skipped.push({ kind: 'surface', id: key, text: 'the surface was deleted' });
     if (surface?.form !== 'faces') continue;
     if (surface.version !== afterVersion) {
       skipped.push({ kind: 'surface', id: key, text: `${surface.name} was edited or imported again` });
@@ -70,8 +71,8 @@ async function restoreFaces(
 
 /** Surfaces of shots that the import made go with their last shot; others' shots keep them. */
 export async function undoEmptySurfaces(db: Kysely<Tables>, record: StoredImport): Promise<Undone> {
-  for (const { key, before } of await listChanges<Before>(db, record, 'surface')) {
-    if (before) continue;
+  for (const { key, before, afterVersion } of await listChanges<Before>(db, record, 'surface')) {
+    if (before || afterVersion === deletedVersion) continue;
     const surface = await findStoredSurface(db, record, key);
     if (surface?.form !== 'shots') continue;
     const shot = await db

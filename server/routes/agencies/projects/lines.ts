@@ -5,7 +5,7 @@ import { exact } from '#shared/schema.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { notFound } from '../../../http-problem.ts';
 import { changeProjectInputs } from '../../../project-inputs.ts';
-import { findLine, listLines, type ProjectLine, updateLine } from '../../../store/lines.ts';
+import { deleteLine, findLine, listLines, type ProjectLine, updateLine } from '../../../store/lines.ts';
 import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import {
   changedMeanwhile,
@@ -66,6 +66,29 @@ export function lineRoutes(app: App, context: AppContext): void {
       const after = { ...before, ...request.body, version: before.version + 1 };
       reply.header('etag', etagOf(after.version));
       return toFeatures([after], project)[0];
+    },
+  );
+
+  app.delete(
+    `${path}/:line`,
+    {
+      schema: {
+        tags,
+        params: LineParams,
+        querystring: NoQuery,
+        response: { 204: Type.Null(), ...problems },
+      },
+    },
+    async (request, reply) => {
+      const { line: id, ...place } = request.params;
+      const project = await requireProject(context, place);
+      const key = { agencyId: project.agencyId, projectId: project.id };
+      const before = await findLine(kysely, key, id);
+      if (!before) throw notFound(`line "${id}" in project "${project.id}"`);
+      checkIfMatch(request.headers['if-match'], before.version);
+      const gone = await changeProjectInputs(context.database, project, (db) => deleteLine(db, key, before));
+      if (!gone) throw changedMeanwhile();
+      return reply.code(204).send(null);
     },
   );
 }

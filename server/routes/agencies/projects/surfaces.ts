@@ -11,6 +11,7 @@ import { changeProjectInputs } from '../../../project-inputs.ts';
 import { findSurfaceCounts } from '../../../store/plans.ts';
 import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import {
+  deleteSurface,
   findSurface,
   listShots,
   listSurfaces,
@@ -79,6 +80,31 @@ export function surfaceRoutes(app: App, context: AppContext): void {
       const after = { ...before, ...patch, version: before.version + 1 };
       reply.header('etag', etagOf(after.version));
       return (await withUse(context, project, [after]))[0];
+    },
+  );
+
+  app.delete(
+    `${path}/:surface`,
+    {
+      schema: {
+        tags,
+        params: SurfaceParams,
+        querystring: NoQuery,
+        response: { 204: Type.Null(), ...problems },
+      },
+    },
+    async (request, reply) => {
+      const { surface: id, ...place } = request.params;
+      const project = await requireProject(context, place);
+      const before = await findSurface(kysely, project.agencyId, project.id, id);
+      if (!before) throw notFound(`surface "${id}"`);
+      checkIfMatch(request.headers['if-match'], before.version);
+      const key = { agencyId: project.agencyId, projectId: project.id };
+      const gone = await changeProjectInputs(context.database, project, (db) =>
+        deleteSurface(db, key, before),
+      );
+      if (!gone) throw changedMeanwhile();
+      return reply.code(204).send(null);
     },
   );
 
