@@ -1,4 +1,5 @@
 import { type CrsDefinition, makeProjection } from '#core/crs/crs.ts';
+import type { StructureMeaning } from '#core/intake/understand/meanings.ts';
 import type { Problem } from '#core/problem.ts';
 import type { Structure } from '#shared/structure.ts';
 import type { NewStructure } from '../store/structures.ts';
@@ -16,6 +17,13 @@ const needed = {
   rimDiameterM: 'rim_diameter',
 } as const satisfies Partial<Record<keyof StructureDraft, string>>;
 
+export interface Completing {
+  crs: CrsDefinition;
+  refuse: (problem: Problem) => void;
+  /** Counts, by field, the blanks that what the register says stands for. */
+  keptBlanks?: Map<string, number>;
+}
+
 /**
  * Structures as the register keeps them. What a file leaves blank is what the register says of that structure; a new
  * one that lacks what it must have is refused, naming all of it.
@@ -23,13 +31,18 @@ const needed = {
 export function completeDrafts(
   drafts: readonly StructureDraft[],
   known: ReadonlyMap<string, Structure>,
-  { crs, refuse }: { crs: CrsDefinition; refuse: (problem: Problem) => void },
+  { crs, refuse, keptBlanks }: Completing,
 ): NewStructure[] {
   const { toLonLat } = makeProjection(crs);
   const code = `EPSG:${crs.code}`;
   const complete: NewStructure[] = [];
   for (const draft of drafts) {
-    const structure = completed(draft, known.get(draft.id), { code, toLonLat });
+    const before = known.get(draft.id);
+    const structure = completed(draft, before, { code, toLonLat });
+    for (const field of Object.keys(blanks(draft, before))) {
+      if (before?.[field as (typeof kept)[number]] != null)
+        keptBlanks?.set(field, (keptBlanks.get(field) ?? 0) + 1);
+    }
     if ('message' in structure) refuse(structure);
     else complete.push(structure);
   }
@@ -126,4 +139,33 @@ function blanks(draft: StructureDraft, before: Structure | undefined): Partial<S
   return Object.fromEntries(
     kept.filter((field) => draft[field] === null).map((field) => [field, before[field]]),
   );
+}
+
+/** Columns of a register by the field that they fill. */
+const columnOf: Readonly<Record<(typeof kept)[number], StructureMeaning>> = {
+  owner: 'owner',
+  street: 'street',
+  seatElevationM: 'seat_elevation',
+  seatGradientEast: 'seat_gradient_east',
+  seatGradientNorth: 'seat_gradient_north',
+  rimElevationM: 'rim_elevation',
+  frameHeightM: 'frame_height',
+  rimDiameterM: 'rim_diameter',
+  roadBearingDeg: 'road_bearing',
+  setDownM: 'set_down',
+  adjustment: 'adjustment',
+  structureDepthM: 'structure_depth',
+  structureDiameterM: 'structure_diameter',
+};
+
+/** Which blanks keep what the register says, of the columns that the file has. */
+export function sayKeptBlanks(
+  keptBlanks: ReadonlyMap<string, number>,
+  columns: readonly { name: string; meaning: StructureMeaning | null }[],
+): string[] {
+  const said = [...keptBlanks].flatMap(([field, count]) => {
+    const column = columns.find(({ meaning }) => meaning === columnOf[field as keyof typeof columnOf]);
+    return column ? [`${column.name} in ${count} ${count === 1 ? 'row' : 'rows'}`] : [];
+  });
+  return said.length === 0 ? [] : [`Blank cells keep what the register says: ${said.join(', ')}.`];
 }

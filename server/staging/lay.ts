@@ -1,5 +1,6 @@
 import { makeProjection } from '#core/crs/crs.ts';
 import type { OpenedFile, RawShot } from '#core/intake/types.ts';
+import { mapColumns } from '#core/intake/understand/meanings.ts';
 import type { Said, Understanding } from '#core/intake/understanding.ts';
 import type { Problem } from '#core/problem.ts';
 import { metresPer } from '#core/units/length.ts';
@@ -17,7 +18,7 @@ import { listStreets } from '../store/streets.ts';
 import { findStructures } from '../store/structures.ts';
 import type { Transaction } from '../store/transaction.ts';
 import type { Codes } from './codes.ts';
-import { completeDrafts } from './completeDrafts.ts';
+import { completeDrafts, sayKeptBlanks } from './completeDrafts.ts';
 import { sayOfGrid, surfaceOfGrid } from './grids.ts';
 import type { Positioner } from './position.ts';
 import { linesOf, toDesigns, toLines } from './shapes.ts';
@@ -139,7 +140,8 @@ async function layStructures(
   const db = transaction?.db ?? context.database.kysely;
   const ids = drafts.map(({ id }) => id);
   const known = await findStructures(db, record.agencyId, ids);
-  const structures = completeDrafts(drafts, known, { crs, refuse: watching.refuse });
+  const keptBlanks = new Map<string, number>();
+  const structures = completeDrafts(drafts, known, { crs, refuse: watching.refuse, keptBlanks });
   for (const { row, id, eastingM, northingM, rimElevationM } of drafts) {
     if (eastingM === null || northingM === null || rimElevationM === null) continue;
     watching.rim?.({ row, point: id, east: eastingM, north: northingM, elevation: rimElevationM });
@@ -149,7 +151,8 @@ async function layStructures(
   const { agencyId, projectId, importId, fileName } = record;
   const given = { agencyId, projectId, structures, place, source: { id: importId, fileName } };
   const counts = transaction ? await storeStructures(db, given) : await countStructures(db, given);
-  return { counts, surfaceIds: [], wholeRefusals: 0, whyNot: null };
+  const warnings = sayKeptBlanks(keptBlanks, mapColumns(layer, part.said));
+  return { counts, surfaceIds: [], wholeRefusals: 0, whyNot: null, warnings };
 }
 
 async function layDesigns(

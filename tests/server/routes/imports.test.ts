@@ -56,6 +56,27 @@ it('a register keeps what is known where it says nothing, and notes what it chan
   });
 });
 
+it('a blank cell keeps set-down and adjustment, and the preview says so', async () => {
+  const withSetDown = (fields: string) =>
+    registerCsv(2)
+      .split('\n')
+      .map((line, index) => (line === '' ? '' : `${line},${index === 0 ? 'set_down_mm,adjustment' : fields}`))
+      .join('\n');
+  await store(withSetDown('6,telescoping'));
+  const { counts, warnings } = await preview(withSetDown(','));
+  expect(counts).toMatchObject({ same: 2, changed: 0 });
+  expect(warnings).toEqual([
+    'Blank cells keep what the register says: set_down_mm in 2 rows, adjustment in 2 rows.',
+  ]);
+  const stored = await store(withSetDown(',').replace('99.75', '99.70'));
+  expect(stored.preview!.counts).toMatchObject({ changed: 1 });
+  expect((await test.inject(`${agencyPath}/structures/C-001`)).json()).toMatchObject({
+    seatElevationM: 99.7,
+    setDownM: 0.006,
+    adjustment: 'telescoping',
+  });
+});
+
 it('a register gives covers their station, offset and bearing along the street they name', async () => {
   await store(registerCsv(2, (line, index) => (index === 1 ? line.replace(',500000,', ',500003,') : line)));
   const { items } = (await test.inject(`${projectPath}/covers`)).json<{ items: CoverRow[] }>();
