@@ -24,6 +24,7 @@ import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
 import { structureRoutes } from './routes/agencies/structures.ts';
 import { systemRoutes } from './routes/system.ts';
+import { tileRoutes } from './routes/tiles/index.ts';
 
 export interface AppOptions {
   logLevel: string;
@@ -88,5 +89,6 @@ export async function buildApp(context: AppContext, { logLevel, webFolder }: App
     },
     { prefix: '/api' },
   );
+  tileRoutes(app as never, context);
   return app as never;
 }

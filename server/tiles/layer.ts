@@ -1,0 +1,131 @@
+import { PbfWriter } from 'pbf';
+
+/** A property's value: text, or a number, written as a whole one where it is one of at least 0. */
+export type TileValue = string | number;
+
+const point = 1;
+const moveToOnce = 9;
+const lengthDelimited = 2;
+
+/** Fields of the messages of Vector Tile Specification 2.1, appendix A. */
+const tile = { layers: 3 };
+const layer = { name: 1, features: 2, keys: 3, values: 4, extent: 5, version: 15 };
+const feature = { id: 1, tags: 2, type: 3, geometry: 4 };
+const value = { text: 1, double: 3, whole: 5 };
+
+/**
+ * One layer of points as Vector Tile Specification 2.1 has it. Features are written as they come; each key and each value
+ * stands once, in the order in which it was first used, so that the same features give the same bytes.
+ */
+export class PointLayer {
+  readonly #name: string;
+  readonly #extent: number;
+  readonly #features = new PbfWriter(new Uint8Array(1 << 16));
+  readonly #keys: string[] = [];
+  readonly #values: TileValue[] = [];
+  readonly #valueNumbers = new Map<TileValue, number>();
+  readonly #tags: number[] = [];
+  #count = 0;
+
+  constructor(name: string, extent: number) {
+    this.#name = name;
+    this.#extent = extent;
+  }
+
+  /** Number of a key, which has to be new. */
+  key(name: string): number {
+    return this.#keys.push(name) - 1;
+  }
+
+  /** Number of a value that no other feature has, for which looking would take longer than writing. */
+  ownValue(property: TileValue): number {
+    return this.#values.push(property) - 1;
+  }
+
+  value(property: TileValue): number {
+    const known = this.#valueNumbers.get(property);
+    if (known !== undefined) return known;
+    this.#valueNumbers.set(property, this.#values.length);
+    return this.#values.push(property) - 1;
+  }
+
+  /** Adds a property to the feature that the next `point` writes. The format has no null: leave such a one out. */
+  tag(key: number, property: number): void {
+    this.#tags.push(key, property);
+  }
+
+  /** Writes a feature with the properties given since the last one. `id` is a whole number of at least 0. */
+  point(id: number, x: number, y: number): void {
+    const out = this.#features;
+    const start = beginMessage(out, layer.features);
+    out.writeVarintField(feature.id, id);
+    const tags = beginMessage(out, feature.tags);
+    for (const number of this.#tags) out.writeVarint(number);
+    endMessage(out, tags);
+    out.writeVarintField(feature.type, point);
+    const geometry = beginMessage(out, feature.geometry);
+    out.writeVarint(moveToOnce);
+    out.writeVarint(zigzag(x));
+    out.writeVarint(zigzag(y));
+    endMessage(out, geometry);
+    endMessage(out, start);
+    this.#tags.length = 0;
+    this.#count += 1;
+  }
+
+  /** The tile of this layer alone; no bytes where the layer is empty. */
+  finish(): Uint8Array {
+    if (this.#count === 0) return new Uint8Array(0);
+    const out = new PbfWriter(new Uint8Array(2 * this.#features.pos + (1 << 12)));
+    out.writeMessage(tile.layers, () => this.#writeLayer(out), null);
+    return out.finish();
+  }
+
+  #writeLayer(out: PbfWriter): void {
+    out.writeVarintField(layer.version, 2);
+    out.writeStringField(layer.name, this.#name);
+    appendBytes(out, this.#features.finish());
+    for (const key of this.#keys) out.writeStringField(layer.keys, key);
+    for (const property of this.#values) writeValue(property, out);
+    out.writeVarintField(layer.extent, this.#extent);
+  }
+}
+
+/** Begins a message that is nearly always shorter than 128 bytes; gives the place of its length. */
+function beginMessage(out: PbfWriter, field: number): number {
+  out.writeTag(field, lengthDelimited);
+  out.realloc(1);
+  return out.pos++;
+}
+
+function endMessage(out: PbfWriter, lengthAt: number): void {
+  const length = out.pos - lengthAt - 1;
+  if (length < 128) {
+    out.buf[lengthAt] = length;
+    return;
+  }
+  const bytes = out.buf.slice(lengthAt + 1, out.pos);
+  out.pos = lengthAt;
+  out.writeVarint(length);
+  appendBytes(out, bytes);
+}
+
+/** Bytes that are fields already. */
+function appendBytes(out: PbfWriter, bytes: Uint8Array): void {
+  out.realloc(bytes.length);
+  out.buf.set(bytes, out.pos);
+  out.pos += bytes.length;
+}
+
+/** Small numbers of either sign as small whole ones: 0, -1, 1, -2 become 0, 1, 2, 3. */
+function zigzag(number: number): number {
+  return (number << 1) ^ (number >> 31);
+}
+
+function writeValue(property: TileValue, out: PbfWriter): void {
+  const start = beginMessage(out, layer.values);
+  if (typeof property === 'string') out.writeStringField(value.text, property);
+  else if (Number.isSafeInteger(property) && property >= 0) out.writeVarintField(value.whole, property);
+  else out.writeDoubleField(value.double, property);
+  endMessage(out, start);
+}
