@@ -85,8 +85,9 @@ export function decoderOf(page: string): Decode | null {
   return null;
 }
 
-export function decoderOfLanguageDriver(id: number): Decode | null {
-  return Object.hasOwn(languageDrivers, id) ? decoderOf(languageDrivers[id]) : null;
+/** Name of the page that a language driver stands for; null where it is not known. */
+export function pageOfLanguageDriver(id: number): string | null {
+  return Object.hasOwn(languageDrivers, id) ? languageDrivers[id] : null;
 }
 
 /** UTF-8 where the bytes are that, else Western European: for tables that state no page. */
@@ -101,6 +102,28 @@ export function guessingDecoder(): Decode {
     }
   };
 }
+
+/**
+ * A page that a table states is often that of the program that wrote it, not of its text. Bytes that are UTF-8 with at
+ * least one character beyond ASCII are text in no page of single bytes: they are read as UTF-8, and `notice` is told.
+ */
+export function preferringUtf8(page: Decode, notice: () => void): Decode {
+  const strict = new TextDecoder('utf-8', { fatal: true });
+  return (bytes) => {
+    if (!bytes.some((byte) => byte >= 0x80)) return page(bytes);
+    try {
+      const text = strict.decode(bytes);
+      notice();
+      return text;
+    } catch {
+      return page(bytes);
+    }
+  };
+}
+
+/** Whether every byte of the page is a character of its own, by any of the page's usual names. */
+export const isSingleByte = (page: string): boolean =>
+  !/932|936|949|950|utf|65001|jis|gbk|big5|euc/i.test(page);
 
 function labelsOf(name: string): string[] {
   const number = /(\d{3,5})\D*$/.exec(name)?.[1] ?? '';

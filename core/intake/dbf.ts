@@ -1,6 +1,13 @@
 import type { Problem } from '../problem.ts';
 import { ByteWindow, viewOf } from './byteWindow.ts';
-import { type Decode, decoderOf, decoderOfLanguageDriver, guessingDecoder } from './codePage.ts';
+import {
+  type Decode,
+  decoderOf,
+  guessingDecoder,
+  isSingleByte,
+  pageOfLanguageDriver,
+  preferringUtf8,
+} from './codePage.ts';
 import { type CellValue, mostColumns } from './columnTypes.ts';
 import { type DbfField, type DbfProblem, readCell } from './dbfCell.ts';
 import { refuseFile, shorten } from './problemLog.ts';
@@ -36,7 +43,8 @@ export async function openDbf(source: ByteSource, codePage: string | null): Prom
   const driver = head[29];
   if (headerBytes <= fieldBytes || headerBytes > source.size || recordBytes === 0)
     return refuseFile('notDbf', `${source.name} is not a dBASE table: its header does not fit the file`);
-  const { decode, notes } = decoderFor(source.name, codePage, driver);
+  const { decode, notes, isOther } = decoderFor(source.name, codePage, driver);
+  let said = false;
   const fields = fieldsOf((await window.read(0, headerBytes)).slice(), decode);
   const used = fields.reduce((sum, { length }) => sum + length, 1);
   if (fields.length === 0 || used > recordBytes)
@@ -59,7 +67,13 @@ export async function openDbf(source: ByteSource, codePage: string | null): Prom
       if (bytes[0] === deleted) return null;
       const cell: DbfProblem = (column, code, value, message) =>
         report({ code, row: record + 1, column, value: shorten(value), message });
-      return fields.map((field) => readCell(bytes, field, decode, cell));
+      const values = fields.map((field) => readCell(bytes, field, decode, cell));
+      if (!said && isOther()) {
+        said = true;
+        const message = `${source.name} states another code page, but its text is UTF-8; it is read as that: check names with accents`;
+        report(refuseFile('codePage', message));
+      }
+      return values;
     },
   };
 }
@@ -68,13 +82,24 @@ function decoderFor(
   name: string,
   codePage: string | null,
   driver: number,
-): { decode: Decode; notes: Problem[] } {
+): { decode: Decode; notes: Problem[]; isOther: () => boolean } {
   const stated = codePage === null ? null : decoderOf(codePage);
-  const decode = stated ?? decoderOfLanguageDriver(driver) ?? guessingDecoder();
+  const page = stated === null ? pageOfLanguageDriver(driver) : codePage;
+  const plain = page === null ? null : decoderOf(page);
+  let isOther = false;
+  const notice = () => {
+    isOther = true;
+  };
+  const decode =
+    page === null || plain === null
+      ? guessingDecoder()
+      : isSingleByte(page)
+        ? preferringUtf8(plain, notice)
+        : plain;
   const notes: Problem[] = [];
   if (codePage !== null && codePage.trim() !== '' && stated === null)
     notes.push(refuseFile('codePage', `the code page beside ${name} is not known`, shorten(codePage.trim())));
-  return { decode, notes };
+  return { decode, notes, isOther: () => isOther };
 }
 
 function fieldsOf(header: Uint8Array, decode: Decode): DbfField[] {

@@ -1,5 +1,6 @@
 import type { Problem } from '../problem.ts';
 import { forEachLine } from '../survey/fields.ts';
+import { unitFromWord } from '../units/length.ts';
 import { type Dialect, isComment, sniffDialect, splitLine } from './delimited/dialect.ts';
 import { isKnownHeading, isRegister, readColumnHeading, type ShotMeaning } from './delimited/headings.ts';
 import {
@@ -203,8 +204,17 @@ function layOut(
     };
   }
   const at = findHeading(rows, dialect);
-  if (at >= 0)
-    return { dialect, headings: rows[at], headingRow: data[at].row, titles: at, lines: lines.slice(at + 1) };
+  if (at >= 0) {
+    const withUnits = headingsWithUnits(rows[at], rows[at + 1] ?? []);
+    const last = withUnits ? at + 1 : at;
+    return {
+      dialect,
+      headings: withUnits ?? rows[at],
+      headingRow: data[last].row,
+      titles: at,
+      lines: lines.slice(last + 1),
+    };
+  }
   // Some programs mark the line of headings as a comment.
   const marked = all.filter(({ isComment: is, row }) => is && row < data[0].row).at(-1);
   const fields = marked ? splitLine(marked.line.replace(/^(#|\/\/)\s*/, ''), dialect.delimiter) : [];
@@ -213,6 +223,15 @@ function layOut(
     return { dialect, headings: fields, headingRow: marked.row, titles: 0, lines };
   }
   return { dialect, headings: null, headingRow: null, titles: 0, lines };
+}
+
+/** Headings with the units of a row of units under them; null where the next row is no such one. */
+function headingsWithUnits(headings: readonly string[], next: readonly string[]): string[] | null {
+  const units = next.map((field) => unitFromWord(field.replace(/^[([]|[)\]]$/g, '')));
+  const written = next.filter((field) => field !== '' && field !== '-');
+  const known = units.filter((unit) => unit !== null);
+  if (next.length > headings.length || known.length < 2 || known.length < written.length) return null;
+  return headings.map((heading, index) => (units[index] ? `${heading} (${units[index]})` : heading));
 }
 
 /** Headings may stand under a few lines of title; there they need names that are known. */

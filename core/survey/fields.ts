@@ -1,5 +1,5 @@
 /** Character codes of the delimiters that point files use. */
-export const delimiters = { comma: 44, semicolon: 59, tab: 9, space: 32 } as const;
+export const delimiters = { comma: 44, semicolon: 59, tab: 9, pipe: 124, space: 32 } as const;
 
 const quote = 34;
 

@@ -111,7 +111,9 @@ class Units {
   }
 
   /** The record's number in metres, degrees or as it is; null where blank or its unit is not known yet. */
-  of({ numbers }: StructureRecord, meaning: string): number | null {
+  of({ numbers, metres: own }: StructureRecord, meaning: string): number | null {
+    const written = own[meaning];
+    if (written !== undefined) return written;
     const value = numbers[meaning];
     const metres = this.#byMeaning.get(meaning);
     return value == null || Number.isNaN(value) || metres === undefined ? null : value * metres;

@@ -1,4 +1,5 @@
 import { delimiters, FieldSplitter } from '../../survey/fields.ts';
+import { readAngle } from '../../units/angle.ts';
 import { comma, markShown, type NumberStyle, point, readNumber } from './number.ts';
 
 /** How a text file separates its fields and writes its numbers. */
@@ -13,11 +14,18 @@ export const delimiterNames: ReadonlyMap<number, string> = new Map([
   [delimiters.comma, 'comma'],
   [delimiters.semicolon, 'semicolon'],
   [delimiters.tab, 'tab'],
+  [delimiters.pipe, 'vertical bar'],
   [delimiters.space, 'space'],
 ]);
 
 /** From the likeliest, where two do equally well. */
-const candidates = [delimiters.semicolon, delimiters.tab, delimiters.comma, delimiters.space];
+const candidates = [
+  delimiters.semicolon,
+  delimiters.tab,
+  delimiters.pipe,
+  delimiters.comma,
+  delimiters.space,
+];
 
 /**
  * Lines nobody is to read: # and // always, ; where it separates no fields, and the `sep=;` by which some spreadsheets
@@ -26,7 +34,8 @@ const candidates = [delimiters.semicolon, delimiters.tab, delimiters.comma, deli
 export function isComment(text: string, start: number, end: number, delimiter: number): boolean {
   if (start >= end) return false;
   const first = text.charCodeAt(start);
-  if (first === 35) return true;
+  // 26 is the end of a file as DOS wrote it.
+  if (first === 35 || (first === 26 && end - start === 1)) return true;
   if (first === 47) return text.charCodeAt(start + 1) === 47;
   if (first === 115 || first === 83) return end - start === 5 && /^sep=.$/i.test(text.slice(start, end));
   return first === 59 && delimiter !== delimiters.semicolon;
@@ -65,13 +74,17 @@ function fitness(rows: readonly string[][], dialect: Dialect): number {
     if (row.length > 1 && row.length >= rows[0].length) even++;
     if (row.length < 2) continue;
     for (const field of row.slice(0, 50)) {
-      if (!Number.isNaN(readNumber(field, 0, field.length, dialect))) numbers++;
+      if (!Number.isNaN(readNumber(field, 0, field.length, dialect)) || isAngle(field)) numbers++;
     }
   }
   // Blanks stand inside headings and descriptions, so that spaces alone say little of how a file is split.
   const evenness = (even / rows.length) * (dialect.delimiter === delimiters.space ? 0.1 : 0.5);
   return numbers / rows.length + evenness;
 }
+
+/** Degrees and minutes have blanks inside, which must not look like what parts the fields. */
+const isAngle = (field: string): boolean =>
+  /[NSEW°º]/i.test(field) && (readAngle(field, 'lat') ?? readAngle(field, 'lon')) !== null;
 
 function decimalMark(rows: readonly string[][], delimiter: number): Omit<Dialect, 'delimiter'> {
   const sure = { point: 0, comma: 0 };

@@ -15,12 +15,15 @@ export type ShotMeaning =
   | 'lon';
 
 const shotWords: Readonly<Record<ShotMeaning, string>> = {
-  point: 'point point_number point_id point_name point_no pointno pt pt_no pt_id ptid p number no nr id name',
-  northing: 'northing north n y y0 y_coord ycoord point_y hochwert nord coord_y',
-  easting: 'easting east e x x0 x_coord xcoord point_x rechtswert ost coord_x',
+  point:
+    'punkt punktnr punkt_nr punktnummer punktno pnr pktnr pkt_nr matricule punto ponto punt puntnr puntnummer point point_number point_id point_name point_no pointno pt pt_no pt_id ptid p number no nr id name',
+  northing:
+    'northing north n y y0 y_coord ycoord point_y hochwert nord nordwert norte norden y_koordinate y_coordinaat y_coordinate coordy coord_y',
+  easting:
+    'easting east e x x0 x_coord xcoord point_x rechtswert ost ostwert este est oost oosten leste x_koordinate x_coordinaat x_coordinate coordx coord_x',
   elevation:
-    'elevation elev el z z0 height level rl h hoehe höhe z_coord ground_elevation reduced_level alt altitude',
-  code: 'code description desc d feature feature_code descriptor raw_description remark note attribute',
+    'elevation elev el z z0 height level rl h hoehe hohe hoogte hojde altitud altitude_m cota cote quota kote z_koordinate z_coordinaat z_coordinate z_coord ground_elevation reduced_level alt altitude',
+  code: 'code description desc d feature feature_code descriptor raw_description remark note attribute kode codigo codice descripcion descrizione descricao omschrijving bezeichnung beschreibung libelle',
   sigma: 'sigma vrms vsd sd_z std_z vertical_precision vprec',
   fix: 'fix fix_type solution solution_type gnss_fix quality rtk',
   epoch: 'epoch date surveyed surveyed_on measured_on time timestamp',
@@ -36,7 +39,7 @@ const meaningOf = new Map<string, ShotMeaning>(
 
 /** Words that only a register of structures has among its headings, as a whole word of the heading. */
 const structureWords =
-  /(^|_)(rim|seat|frame|cover|lid|casting|manhole|mh|structure|chamber|chimney|invert|inv|sump|barrel|depth|diameter|bearing|facility|asset|located|adjustment|set_down|buildup)(_|$)/;
+  /(^|_)(deckel|deckelhohe|deckelhoehe|schacht|schachtnr|schachtnummer|put|putnummer|putdeksel|putdekselhoogte|dekselhoogte|tampon|regard|pozo|tapa|pozzetto|chiusino|tampa|brunn|rim|seat|frame|cover|lid|casting|manhole|mh|structure|chamber|chimney|invert|inv|sump|barrel|depth|diameter|bearing|facility|asset|located|adjustment|set_down|buildup)(_|$)/;
 /** Words that a register has more often than a point file. */
 const registerWords = /(^|_)(owner|street|road|kind|type|material|condition|installed)(_|$)/;
 
@@ -44,6 +47,15 @@ const registerWords = /(^|_)(owner|street|road|kind|type|material|condition|inst
 export function isKnownHeading({ name, meaning }: ReadColumn): boolean {
   return meaning !== null || structureWords.test(name) || registerWords.test(name);
 }
+
+/** Letters without their marks, so that `Höhe` and `Descripción` are found in lists of plain words. */
+export const withoutAccents = (text: string): string =>
+  text
+    .normalize('NFD')
+    .replace(/\p{M}/gu, '')
+    .replaceAll('ß', 'ss')
+    .replaceAll('ø', 'o')
+    .replaceAll('æ', 'ae');
 
 export interface ReadColumn {
   heading: string;
@@ -54,7 +66,7 @@ export interface ReadColumn {
 
 export function readColumnHeading(heading: string): ReadColumn {
   const { name, unit } = readHeading(heading);
-  const plain = name.replace(/^"|"$/g, '');
+  const plain = withoutAccents(name.replace(/^"|"$/g, '')).replaceAll('-', '_');
   const degrees = /^(lat|lon|latitude|longitude)_deg$/.exec(plain);
   const meaning = meaningOf.get(degrees ? degrees[1] : plain) ?? null;
   return { heading: heading.trim(), name: plain, unit, meaning };
@@ -76,5 +88,7 @@ export function isRegister(columns: readonly ReadColumn[]): boolean {
 
 /** Whether x and y stand in the headings: east and north in one country, north and east in another. */
 export function hasBareAxes(columns: readonly ReadColumn[]): boolean {
-  return columns.some(({ name }) => /^(x0?|y0?|[xy]_?coord|point_[xy]|coord_[xy])$/.test(name));
+  return columns.some(({ name }) =>
+    /^(x0?|y0?|[xy]_?coord|point_[xy]|coord_?[xy]|[xy]_(koordinate|coordinaat|coordinate))$/.test(name),
+  );
 }

@@ -1,5 +1,6 @@
 import type { Problem } from '../../problem.ts';
 import { delimiters, FieldSplitter } from '../../survey/fields.ts';
+import { readAngle } from '../../units/angle.ts';
 import type { RawShot } from '../types.ts';
 import type { Dialect } from './dialect.ts';
 import type { ShotMeaning } from './headings.ts';
@@ -45,6 +46,12 @@ export class ShotRows {
       this.#say(row, 'fieldCount', null, this.#countMessage());
       return null;
     }
+    if (this.#hasBrokenName()) {
+      const message =
+        'one number more than a point has, where blanks separate the fields: a name with a blank in it needs another separator';
+      this.#say(row, 'nameWithBlank', 'point', message);
+      return null;
+    }
     const northing = this.#coordinate(row, this.#north);
     if (northing === null) return null;
     const easting = this.#coordinate(row, this.#east);
@@ -53,7 +60,7 @@ export class ShotRows {
     if (elevation === null) return null;
     const sigma = this.#sigma(row);
     if (sigma === undefined) return null;
-    const code = this.#code(fields.field(at.code));
+    const code = this.#code(this.#withoutEmptyColumns(fields.field(at.code)));
     const shot: RawShot = { row, point: fields.field(at.point), northing, easting, elevation, code, sigma };
     if (this.#hasExtras) {
       shot.fix = fields.field(at.fix);
@@ -65,6 +72,15 @@ export class ShotRows {
   /** What stands in a column of the row last read. */
   written(column: ShotMeaning): string {
     return this.#fields.field(this.#layout.at[column]);
+  }
+
+  /** Spreadsheets end every row with the empty columns of their widest one; a description keeps the rest of its line. */
+  #withoutEmptyColumns(text: string): string {
+    const { delimiter } = this.#fields;
+    if (this.#layout.restFrom < 0 || text.charCodeAt(text.length - 1) !== delimiter) return text;
+    let end = text.length;
+    while (end > 0 && (text.charCodeAt(end - 1) === delimiter || text.charCodeAt(end - 1) === 32)) end--;
+    return text.slice(0, end);
   }
 
   #code(text: string): string {
@@ -100,6 +116,8 @@ export class ShotRows {
     if (index < 0 || index >= fields.count || fields.isBlank(index)) return Number.NaN;
     const value = readNumber(fields.text, fields.starts[index], fields.ends[index], this.#dialect);
     if (!Number.isNaN(value)) return value;
+    const angle = column === 'lat' || column === 'lon' ? readAngle(fields.field(index), column) : null;
+    if (angle !== null) return angle;
     this.#say(row, 'notANumber', column, this.#whyNoNumber(fields.field(index)));
     return null;
   }
@@ -138,6 +156,22 @@ export class ShotRows {
     return (
       /^\d+\s*,/.test(fields.field(restFrom)) &&
       numbers.every((column) => /^[+-]?\d+$/.test(fields.field(this.#layout.at[column])))
+    );
+  }
+
+  /** A row like `MH 7   560120.12  1430220.45  745.41  MH` between blanks: its name takes two fields, and all shift. */
+  #hasBrokenName(): boolean {
+    const fields = this.#fields;
+    const { restFrom, from, at } = this.#layout;
+    if (fields.delimiter !== delimiters.space || from !== 'order' || at.point !== 0) return false;
+    if (restFrom !== 4 || fields.count <= restFrom) return false;
+    const mark = String.fromCharCode(this.#dialect.mark);
+    const isDecimal = (text: string) => text.includes(mark) && /^[+-]?\d+[.,]\d+$/.test(text);
+    return (
+      /^\d+$/.test(fields.field(1)) &&
+      isDecimal(fields.field(2)) &&
+      isDecimal(fields.field(3)) &&
+      isDecimal(fields.field(restFrom).split(/\s/, 1)[0])
     );
   }
 

@@ -57,12 +57,17 @@ export class LayerPass {
     const record = this.#reader.read(feature);
     if (this.sample.length < sampleSize) this.sample.push({ record, raw: this.#reader.raw(feature.values) });
     this.#lookAtId(record);
-    const { row, x, y, z, fault, numbers } = record;
+    const { row, x, y, z, fault, rounded, numbers } = record;
     if (fault) {
       const isNumber = !Number.isNaN(this.#reader.number(fault.value));
       const code = isNumber ? 'range' : 'notANumber';
       const message = isNumber ? 'larger than any length, elevation or coordinate' : 'not a number';
       this.#log.add({ code, row, ...fault, message });
+    }
+    if (rounded) {
+      const message =
+        'written in powers of ten with too few digits: the place is rounded, and shown as it is left';
+      this.#log.add({ code: 'roundedPlace', row, ...rounded, message });
     }
     if (x !== null && y !== null) this.gathered.add(x, y, z ?? Number.NaN);
     else if (this.#hasPlaces) {

@@ -1,5 +1,6 @@
 import { readHeading } from '../../units/heading.ts';
 import type { LengthUnit } from '../../units/length.ts';
+import { withoutAccents } from '../delimited/headings.ts';
 import type { Layer } from '../types.ts';
 import type { Said } from '../understanding.ts';
 
@@ -40,32 +41,41 @@ export type StructureMeaning = keyof typeof structureMeanings;
 const words: readonly (readonly [StructureMeaning, string])[] = [
   [
     'id',
-    'id structure_id structureid facility_id facilityid asset_id assetid manhole_id mh_id mhid cover_id node_id nodeid point_id unitid unit_id code name label tag structure mh manhole no number nr point gid fid objectid',
+    'id structure_id structureid facility_id facilityid asset_id assetid manhole_id mh_id mhid cover_id node_id nodeid point_id unitid unit_id code name label tag structure mh manhole no number nr point schacht schachtnr schacht_nr schachtnummer deckel_nr deckelnr putnummer put_id putcode regard matricule pozo pozzetto chiusino numero gid fid objectid',
   ],
   ['kind', 'kind type structure_type subtype category class function system'],
   ['owner', 'owner owned_by operator ownedby'],
-  ['street', 'street street_name road road_name location address straat strasse'],
+  [
+    'street',
+    'street street_name road road_name location address straat strasse strassenname straatnaam rue calle rua',
+  ],
   ['condition_note', 'condition note notes remark remarks comment comments'],
-  ['northing', 'northing north n y y0 y_coord ycoord point_y coord_y'],
-  ['easting', 'easting east e x x0 x_coord xcoord point_x coord_x'],
+  [
+    'northing',
+    'northing north n hochwert nord nordwert norte norden y y0 y_coord ycoord point_y coord_y coordy y_koordinate y_coordinaat y_coordinate',
+  ],
+  [
+    'easting',
+    'easting east e rechtswert ost ostwert este est oost oosten leste x x0 x_coord xcoord point_x coord_x coordx x_koordinate x_coordinaat x_coordinate',
+  ],
   ['lat', 'lat latitude lat_deg'],
   ['lon', 'lon lng long longitude lon_deg'],
   [
     'rim_elevation',
-    'rim_elevation rim_elev rim rimelev rim_el rim_level cover_level cover_elevation top_of_frame rim_z lid_level',
+    'rim_elevation rim_elev rim rimelev rim_el rim_level cover_level cover_elevation top_of_frame rim_z lid_level as_built_rim asbuilt_rim deckelhohe deckelhoehe deckeloberkante putdekselhoogte dekselhoogte cote_tampon cota_tapa quota_chiusino cota_tampa',
   ],
   ['seat_elevation', 'seat_elevation seat_elev seat seat_level cone_top'],
   [
     'ground_elevation',
-    'ground_elevation ground_elev ground_level ground gl surface_elevation surface_level maaiveld',
+    'ground_elevation ground_elev ground_level ground gl surface_elevation surface_level maaiveld maaiveldhoogte gelandehohe gelaendehoehe cote_terrain',
   ],
   [
     'invert_elevation',
-    'invert_elevation invert_elev invert inv_elev inv inv_level invert_level sump_elevation sump',
+    'invert_elevation invert_elev invert inv_elev inv inv_level invert_level sump_elevation sump sohlhohe sohlhoehe sohle cote_radier cote_fil_d_eau quota_fondo bob',
   ],
-  ['elevation', 'elevation elev el level z height altitude'],
+  ['elevation', 'elevation elev el level z height altitude hohe hoehe hoogte cota cote quota kote altitud'],
   ['frame_height', 'frame_height frame frame_depth frame_ht casting_height casting_depth'],
-  ['rim_diameter', 'rim_diameter rim_dia cover_diameter lid_diameter cover_size'],
+  ['rim_diameter', 'rim_diameter rim_dia cover_diameter lid_diameter cover_size deckeldurchmesser'],
   ['set_down', 'set_down setdown'],
   ['structure_depth', 'structure_depth depth max_depth mh_depth manhole_depth'],
   ['structure_diameter', 'structure_diameter diameter dia barrel_diameter mh_diameter'],
@@ -117,5 +127,5 @@ export function mapColumns(layer: Layer, said: Said): MappedColumn[] {
 
 function plainName(heading: string): string {
   const { name } = readHeading(heading.replace(/([a-z])([A-Z])/g, '$1_$2'));
-  return name.replace(/-/g, '_');
+  return withoutAccents(name).replace(/[-'’]/g, '_');
 }

@@ -1,4 +1,7 @@
-import { largestNumber, type NumberStyle, readNumber } from '../delimited/number.ts';
+import { readAngle } from '../../units/angle.ts';
+import { parseFeetAndInches } from '../../units/fraction.ts';
+import { metresPer, parseLength } from '../../units/length.ts';
+import { comma, largestNumber, type NumberStyle, readNumber } from '../delimited/number.ts';
 import type { RawFeature, RawGeometry } from '../types.ts';
 import type { SampleValue } from '../understanding.ts';
 import { type MappedColumn, structureMeanings } from './meanings.ts';
@@ -16,6 +19,10 @@ export interface StructureRecord {
   /** Numbers of the columns that have them, by meaning. */
   numbers: Partial<Record<string, number | null>>;
   texts: Partial<Record<string, string | null>>;
+  /** Metres of sizes and elevations that are written with a unit of their own, e.g. `7 1/2"` or `2' 3"`. */
+  metres: Partial<Record<string, number>>;
+  /** A coordinate that a spreadsheet wrote with too few digits to say where it is. */
+  rounded: { column: string; value: string } | null;
   /** First value that is not what its column holds. */
   fault: { column: string; value: string } | null;
 }
@@ -51,6 +58,8 @@ export class RecordReader {
       z: null,
       numbers: {},
       texts: {},
+      metres: {},
+      rounded: null,
       fault: null,
     };
     for (const { index, meaning, name } of this.#columns) {
@@ -65,12 +74,42 @@ export class RecordReader {
       }
       const isBlank = value === null || (typeof value === 'string' && value.trim() === '');
       const number = isBlank ? null : this.number(value);
+      const own = number !== null && Number.isNaN(number) ? this.#own(value, kind, meaning) : null;
+      if (own !== null && 'metres' in own) {
+        record.metres[meaning] = own.metres;
+        continue;
+      }
+      if (own !== null) {
+        record.numbers[meaning] = own.degrees;
+        continue;
+      }
+      if (kind === 'place' && typeof value === 'string' && isRounded(value))
+        record.rounded ??= { column: name, value };
       const isFit = number === null || Math.abs(number) <= largestNumber;
       if (!isFit) record.fault ??= { column: name, value: String(value) };
       record.numbers[meaning] = isFit ? number : Number.NaN;
     }
     setPlace(record, geometry);
     return record;
+  }
+
+  /** What text means that is no number: a length with its unit, or an angle; null for neither. */
+  #own(
+    value: RawFeature['values'][number],
+    kind: string,
+    meaning: string,
+  ): { metres: number } | { degrees: number } | null {
+    if (typeof value !== 'string' || value.length > longestOwn) return null;
+    if (kind === 'degrees') {
+      const degrees = readAngle(value, meaning === 'lat' ? 'lat' : 'lon');
+      return degrees === null ? null : { degrees };
+    }
+    // Which foot an elevation counts in is asked of the file; at the length of a size the two are one.
+    if (kind !== 'size' && (kind !== 'elevation' || /f|['′]/i.test(value))) return null;
+    const feet = parseFeetAndInches(value);
+    if (feet !== null) return { metres: feet * metresPer.ft };
+    const metres = parseLength(this.#style.mark === comma ? value.replace(',', '.') : value);
+    return typeof metres === 'number' ? { metres } : null;
   }
 
   /** Values as they stand in the file, numbers as numbers unless the column is text. */
@@ -87,6 +126,15 @@ export class RecordReader {
       }),
     );
   }
+}
+
+/** A length with its unit is no longer. */
+const longestOwn = 40;
+
+/** Whether a number in powers of ten has no digit left for the unit's own place. */
+function isRounded(text: string): boolean {
+  const match = /^\s*[+-]?\d[.,]?(\d*)[eE]\+?(\d{1,2})\s*$/.exec(text);
+  return match !== null && match[1].length < Number(match[2]);
 }
 
 /** Geometry wins over columns. 0,0 is what programs write for no place. */

@@ -28,7 +28,7 @@ export async function understandStructures(
   const axis = byMeaning('easting');
   const units = { ...file.units, horizontal: axis?.unit ?? file.units.horizontal };
   const axesInDoubt =
-    layer.geometry === 'none' && axis !== undefined && /^(x|point_x|coord_x)/i.test(axis.name);
+    layer.geometry === 'none' && axis !== undefined && /^(x|point_x|coord_?x)/i.test(axis.name);
   const place = understandPlace({ statement, units, gathered: pass.gathered, axesInDoubt, said, lookup });
   const elevation = columns.find(
     ({ meaning }) => meaning !== null && structureMeanings[meaning] === 'elevation' && pass.has(meaning),
@@ -96,7 +96,7 @@ function sampleOf(
   raw: { [name: string]: SampleValue },
   { horizontal, swapped }: { horizontal: { unit: string | null }; swapped: boolean },
 ): { [name: string]: SampleValue } {
-  const { row, id, x, y, numbers, texts } = record;
+  const { row, id, x, y, numbers, texts, metres } = record;
   const [east, north] = swapped ? [y, x] : [x, y];
   const place: { [name: string]: SampleValue } =
     horizontal.unit === 'degree' ? { lon: x, lat: y } : { northing: north, easting: east };
@@ -107,5 +107,7 @@ function sampleOf(
       meaning,
       typeof value === 'number' && Number.isNaN(value) ? null : (value ?? null),
     ]);
-  return { row, id, ...place, ...Object.fromEntries(rest), values: raw };
+  // A number that brings its own unit is shown with it.
+  const own = Object.entries(metres).map(([meaning, value]) => [meaning, { metres: value ?? null }]);
+  return { row, id, ...place, ...Object.fromEntries(rest), ...Object.fromEntries(own), values: raw };
 }

@@ -278,9 +278,8 @@ describe('an undo', () => {
 });
 
 describe('what was said of a file', () => {
-  const headed = (count: number) =>
-    `Station,HOCH,RECHTS,KOTE,Art\n${shotsCsv(count).replaceAll(',FG', ',XQ')}`;
-  const meanings = { Station: 'point', HOCH: 'northing', RECHTS: 'easting', KOTE: 'elevation', Art: 'code' };
+  const headed = (count: number) => `Reihe,VOR,SEIT,LAGE,Art\n${shotsCsv(count).replaceAll(',FG', ',XQ')}`;
+  const meanings = { Reihe: 'point', VOR: 'northing', SEIT: 'easting', LAGE: 'elevation', Art: 'code' };
 
   it('is remembered for the next one with these headings, and shown as such', async () => {
     const first = await uploadWhole(test, [{ name: 'one.csv', content: headed(1) }], { kind: 'shots' });
