@@ -23,14 +23,14 @@ export interface RegisterResult {
 /** Reads a register of structures with a heading line. Never throws; a bad row is one problem, the others are kept. */
 export function readRegisterCsv(text: string, options: RegisterOptions): RegisterResult {
   const table = splitTable(text);
-  if ('code' in table) return { rows: [], problems: [table], warnings: [] };
   const [heading, ...records] = table.records;
   if (heading === undefined) {
     const problem = { code: 'empty', row: null, column: null, value: null, message: 'the file has no lines' };
     return { rows: [], problems: [problem], warnings: [] };
   }
   const columns = readRegisterHeadings(heading.fields, heading.row, options);
-  const { problems, warnings } = columns;
+  const { warnings } = columns;
+  const problems = [...columns.problems, ...table.problems];
   const rows: RegisterRow[] = [];
   if (!columns.at.has('id')) return { rows, problems, warnings };
   const firstRowOf = new Map<string, number>();
@@ -38,10 +38,7 @@ export function readRegisterCsv(text: string, options: RegisterOptions): Registe
     const cells = new Cells(fields, columns, row, table.decimalComma);
     const read = readRow(cells, row, options.projection ?? null);
     const earlier = firstRowOf.get(read.id);
-    if (fields.length > heading.fields.length) {
-      const message = `${fields.length} fields where the heading line has ${heading.fields.length}`;
-      problems.push({ code: 'fieldCount', row, column: null, value: null, message });
-    } else if (cells.fault !== null) {
+    if (cells.fault !== null) {
       problems.push(cells.fault);
     } else if (earlier !== undefined) {
       const message = `row ${earlier} has this id already; the second one is not read`;
@@ -52,5 +49,6 @@ export function readRegisterCsv(text: string, options: RegisterOptions): Registe
       warnings.push(...doubts(read));
     }
   }
+  problems.sort((a, b) => (a.row ?? 0) - (b.row ?? 0));
   return { rows, problems, warnings };
 }

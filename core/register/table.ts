@@ -1,5 +1,7 @@
-import { CsvError, parse } from 'csv-parse/browser/esm/sync';
+import { splitLine } from '../intake/delimited/dialect.ts';
+import { TableRows } from '../intake/delimited/tableRows.ts';
 import type { Problem } from '../problem.ts';
+import { delimiters, forEachLine } from '../survey/fields.ts';
 
 export interface TableRecord {
   fields: string[];
@@ -8,44 +10,38 @@ export interface TableRecord {
 }
 
 export interface Table {
+  /** The headings first. */
   records: TableRecord[];
+  /** Rows with more fields than there are headings. */
+  problems: Problem[];
   /** true where the separator is no comma, so that 12,5 can be a number. */
   decimalComma: boolean;
 }
 
 /**
  * Splits comma-, semicolon- or tab-separated text with any line end, past a byte order mark, into its records that are
- * not blank. A quote that is never closed is a problem naming the line it opens on: what follows it cannot be trusted.
+ * not blank, as the streaming reader of registers does: a quoted field may run over line ends, and a lone inch mark
+ * opens none.
  */
-export function splitTable(text: string): Table | Problem {
+export function splitTable(text: string): Table {
   const firstLine = /[^\s\uFEFF][^\r\n]*/.exec(text)?.[0] ?? '';
-  const delimiter = [';', '\t'].find((mark) => firstLine.includes(mark)) ?? ',';
-  const records: TableRecord[] = [];
-  let lastLine = 0;
-  try {
-    parse(text, {
-      bom: true,
-      delimiter,
-      record_delimiter: ['\r\n', '\n', '\r'],
-      relax_column_count: true,
-      relax_quotes: true,
-      skip_empty_lines: true,
-      on_record: (fields: string[], { lines }) => {
-        lastLine = lines;
-        const inside = fields.reduce((count, field) => count + field.split(/\r\n|\n|\r/).length - 1, 0);
-        if (fields.some((field) => field.trim() !== '')) records.push({ fields, row: lines - inside });
-        return null;
-      },
-    });
-  } catch (error) {
-    if (!(error instanceof CsvError)) throw error;
-    return {
-      code: 'quoteNotClosed',
-      row: lastLine + 1,
-      column: null,
-      value: null,
-      message: 'a quoted field opens here and is never closed, so the file cannot be split into rows',
-    };
-  }
-  return { records, decimalComma: delimiter !== ',' };
+  const marks = [delimiters.semicolon, delimiters.tab];
+  const delimiter = marks.find((mark) => firstLine.includes(String.fromCharCode(mark))) ?? delimiters.comma;
+  const table: Table = { records: [], problems: [], decimalComma: delimiter !== delimiters.comma };
+  let rows: TableRows | null = null;
+  const keep = (read: ReturnType<TableRows['read']>) => {
+    for (const { row, values } of read)
+      table.records.push({ row, fields: values.map((value) => String(value ?? '')) });
+  };
+  forEachLine(text, (start, end, row) => {
+    const line = text.slice(start, end);
+    if (rows !== null) return keep(rows.read(line, row));
+    const fields = splitLine(line, delimiter);
+    if (fields.every((field) => field === '')) return;
+    table.records.push({ fields, row });
+    const style = { delimiter, mark: 46, thousands: false, markInDoubt: false };
+    rows = new TableRows(fields.length, style, (problem) => table.problems.push(problem));
+  });
+  keep((rows as TableRows | null)?.end() ?? []);
+  return table;
 }
