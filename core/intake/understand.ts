@@ -2,6 +2,7 @@ import type { Problem } from '../problem.ts';
 import { readColumnHeading } from './delimited/headings.ts';
 import { refuseFile } from './problemLog.ts';
 import type { Layer, OpenedFile } from './types.ts';
+import { rimsWithin } from './understand/rimsWithin.ts';
 import { understandShots } from './understand/shots.ts';
 import { understandStructures } from './understand/structures.ts';
 import { understandGrid, understandLines, understandTins } from './understand/surfaces.ts';
@@ -30,6 +31,8 @@ export async function understand(
     const names = others.map(({ kind, name, count }) => `${count} ${kind} "${name}"`).slice(0, 10);
     found.problems.push(refuseFile('otherParts', `the file also holds ${names.join(', ')}`));
   }
+  if (found.kind === 'structures' || found.kind === 'shots')
+    found.problems.push(...(await rimsWithin(file, found, said)));
   return { ...found, parts: [first, ...others] };
 }
 

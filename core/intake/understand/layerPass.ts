@@ -1,4 +1,5 @@
 import { looksMangled } from '../../register/doubts.ts';
+import type { AsBuilt } from '../../survey/checks/againstRegister.ts';
 import { largestNumber } from '../delimited/number.ts';
 import { ProblemLog } from '../problemLog.ts';
 import type { SampleValue } from '../understanding.ts';
@@ -10,6 +11,7 @@ import { unusableZ, ValueCounts } from './values.ts';
 
 /** Ids remembered to tell a second one; a longer register has later ones unchecked, and says so. */
 const mostIds = 1_000_000;
+const mostAsBuilts = 50_000;
 const fictions = /\b(fictitious|fictive|fictief|fiktiv|fictif|virtual|dummy)\b/i;
 
 /** Everything that one pass over a register gathers. */
@@ -26,6 +28,8 @@ export class LayerPass {
   readonly sample: { record: StructureRecord; raw: { [name: string]: SampleValue } }[] = [];
   readonly #first = new Map<string, number>();
   count = 0;
+  /** Rims as built beside what a plan asked for, in the file's unit. */
+  readonly asBuilts: AsBuilt[] = [];
 
   /** `hasGeometry`: the format gives records a place of their own. */
   constructor(reader: RecordReader, columns: readonly MappedColumn[], hasGeometry: boolean) {
@@ -83,6 +87,7 @@ export class LayerPass {
       held.add(x ?? 0, y ?? 0, number);
       this.#elevations.set(meaning, held);
     }
+    this.#noteAsBuilt(record);
     this.#lookForFictions(feature);
     this.#columns.forEach(({ meaning }, index) => {
       if (meaning !== null && ['text', 'place', 'degrees'].includes(structureMeanings[meaning])) return;
@@ -92,6 +97,12 @@ export class LayerPass {
   }
 
   /** Network models have points that are no structures and say so. */
+  #noteAsBuilt({ id, row, numbers }: StructureRecord): void {
+    const { rim_elevation: built, planned_elevation: planned } = numbers;
+    if (built == null || planned == null || Number.isNaN(built) || Number.isNaN(planned)) return;
+    if (this.asBuilts.length < mostAsBuilts) this.asBuilts.push({ id: id ?? `row ${row}`, planned, built });
+  }
+
   #lookForFictions({ row, values }: Parameters<RecordReader['read']>[0]): void {
     const at = values.findIndex((value) => typeof value === 'string' && fictions.test(value));
     if (at < 0) return;

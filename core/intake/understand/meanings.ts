@@ -18,6 +18,8 @@ export const structureMeanings = {
   rim_elevation: 'elevation',
   seat_elevation: 'elevation',
   ground_elevation: 'elevation',
+  /** What a plan asked for, beside a rim as built. */
+  planned_elevation: 'elevation',
   invert_elevation: 'elevation',
   /** Of what, the heading does not say. */
   elevation: 'elevation',
@@ -62,12 +64,16 @@ const words: readonly (readonly [StructureMeaning, string])[] = [
   ['lon', 'lon lng long longitude lon_deg'],
   [
     'rim_elevation',
-    'rim_elevation rim_elev rim rimelev rim_el rim_level cover_level cover_elevation top_of_frame rim_z lid_level as_built_rim asbuilt_rim deckelhohe deckelhoehe deckeloberkante putdekselhoogte dekselhoogte cote_tampon cota_tapa quota_chiusino cota_tampa',
+    'rim_elevation rim_elev rim rimelev rim_el rim_level cover_level cover_elevation top_of_frame rim_z lid_level as_built_rim asbuilt_rim as_built_elevation asbuilt_elevation as_built_rim_elevation as_built asbuilt deckelhohe deckelhoehe deckeloberkante putdekselhoogte dekselhoogte cote_tampon cota_tapa quota_chiusino cota_tampa',
   ],
   ['seat_elevation', 'seat_elevation seat_elev seat seat_level cone_top'],
   [
     'ground_elevation',
     'ground_elevation ground_elev ground_level ground gl surface_elevation surface_level maaiveld maaiveldhoogte gelandehohe gelaendehoehe cote_terrain',
+  ],
+  [
+    'planned_elevation',
+    'planned_elevation planned_rim planned_rim_elevation design_elevation design_rim design_rim_elevation proposed_elevation proposed_rim proposed_rim_elevation target_elevation finished_grade',
   ],
   [
     'invert_elevation',

@@ -1,4 +1,6 @@
-import type { LengthUnit } from '../../units/length.ts';
+import { findCopiedAsBuilts } from '../../survey/checks/againstRegister.ts';
+import { toProblem } from '../../survey/checks/types.ts';
+import { type LengthUnit, metresPer } from '../../units/length.ts';
 import type { DelimitedFile } from '../delimited.ts';
 import type { CrsStatement, Layer, OpenedFile } from '../types.ts';
 import type { ColumnUnderstood, CrsLookup, Said, SampleValue, Understanding } from '../understanding.ts';
@@ -46,6 +48,17 @@ export async function understandStructures(
     questions.push(whichElevation(elevation));
   if (vertical.question) questions.push(vertical.question);
   questions.push(...unitQuestions(columns, pass));
+  const unit = vertical.unit.unit;
+  const metres = unit === null || unit === 'degree' ? 1 : metresPer[unit];
+  const asBuilts = pass.asBuilts.map(({ id, planned, built }) => ({
+    id,
+    planned: planned * metres,
+    built: built * metres,
+  }));
+  const copied = findCopiedAsBuilts(asBuilts).map((finding) => ({
+    ...toProblem(finding),
+    column: byMeaning('rim_elevation')?.name ?? null,
+  }));
   return {
     format: file.format,
     kind: 'structures',
@@ -59,7 +72,7 @@ export async function understandStructures(
       columnOf(column, { horizontal: place.horizontal.unit, vertical: vertical.unit.unit }),
     ),
     sample: pass.sample.map(({ record, raw }) => sampleOf(record, raw, place)),
-    problems: [...file.problems, ...pass.problems(), ...place.problems],
+    problems: [...file.problems, ...pass.problems(), ...place.problems, ...copied],
     questions,
   };
 }

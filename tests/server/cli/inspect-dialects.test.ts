@@ -204,3 +204,40 @@ describe('a table that states a code page', () => {
     expect(found.problems).toEqual([]);
   });
 });
+
+describe('what a file shows of itself', () => {
+  it('as-builts that equal the plan beside them to the millimetre', async () => {
+    const rows = (built: (i: number) => number) =>
+      Array.from(
+        { length: 6 },
+        (_, i) => `C${i},${1000 + i},${2000 + i},${10 + i / 10},${built(i).toFixed(3)}`,
+      );
+    const heading = 'id,northing,easting,design_elevation_m,as_built_elevation_m\n';
+    const copied = await inspect('q.csv', heading + rows((i) => 10 + i / 10).join('\n'));
+    expect(copied.problems).toMatchObject([{ code: 'copiedAsBuilts', column: 'as_built_elevation_m' }]);
+    const measured = await inspect('r.csv', heading + rows((i) => 10 + i / 10 + 0.002 * (i + 1)).join('\n'));
+    expect(measured.problems).toEqual([]);
+  });
+
+  it('rims of its structures and shots on them that are off by one amount', async () => {
+    const shots = Array.from({ length: 5 }, (_, i) => [100 + 30 * i, 200, 10.4 + i / 10]);
+    const points = shots.map(([n, e, z], i) => `<CgPoint name="p${i}" code="RIM">${n}.1 ${e} ${z}</CgPoint>`);
+    const structs = shots.map(
+      ([n, e], i) =>
+        `<Struct name="M${i}" elevRim="${10 + i / 10}"><CircStruct diameter="1.2"/><Center>${n} ${e}</Center></Struct>`,
+    );
+    const found = await inspect(
+      's.xml',
+      `<?xml version="1.0"?><LandXML xmlns="http://www.landxml.org/schema/LandXML-1.2" version="1.2">
+<Units><Metric linearUnit="meter" areaUnit="squareMeter" volumeUnit="cubicMeter"/></Units>
+<CgPoints>${points.join('')}</CgPoints>
+<PipeNetworks><PipeNetwork name="n" pipeNetType="sanitary"><Structs>${structs.join('')}</Structs></PipeNetwork></PipeNetworks></LandXML>`,
+    );
+    expect(found.problems).toContainEqual(
+      expect.objectContaining({
+        code: 'rimOffset',
+        message: expect.stringMatching(/^5 surveyed rims .* 0\.4 m/),
+      }),
+    );
+  });
+});
