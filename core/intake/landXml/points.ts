@@ -1,5 +1,5 @@
 import type { Faults } from '../faults.ts';
-import { DoubleColumn, IndexColumn, ownText } from '../growing.ts';
+import { DoubleColumn, IndexColumn, ownText, TextColumn } from '../growing.ts';
 import { readNumbers } from '../numbers.ts';
 import { inBatches, makePointSet } from '../pointSet.ts';
 import type { PointSet, RawShot } from '../types.ts';
@@ -12,9 +12,10 @@ const longestChain = 10;
 /** The CgPoint elements of a file, in columns. */
 export class CgPoints {
   readonly #faults: Faults;
-  readonly #names: string[] = [];
-  readonly #codes: string[] = [];
-  readonly #knownCodes = new Map<string, string>();
+  readonly #names = new TextColumn();
+  readonly #codes = new IndexColumn();
+  readonly #codeTexts: string[] = [];
+  readonly #codeNumbers = new Map<string, number>();
   readonly #numbers = new DoubleColumn();
   readonly #rows = new IndexColumn();
   readonly #references = new Map<number, string>();
@@ -30,7 +31,7 @@ export class CgPoints {
   }
 
   add(attributes: XmlAttributes, text: string, row: number): void {
-    const name = ownText(attributes.name ?? attributes.oID ?? '');
+    const name = attributes.name ?? attributes.oID ?? '';
     const bad = readNumbers(text, this.#scratch);
     const [north, east, elevation = Number.NaN] = this.#scratch;
     const reference = attributes.pntRef?.trim();
@@ -46,13 +47,14 @@ export class CgPoints {
     this.#rows.push(row);
   }
 
-  /** Codes repeat: each is kept once. */
-  #code(code: string): string {
-    const known = this.#knownCodes.get(code);
+  /** Codes repeat: each is kept once, as far as there are not too many of them. */
+  #code(code: string): number {
+    const known = this.#codeNumbers.get(code);
     if (known !== undefined) return known;
     const own = ownText(code);
-    if (this.#knownCodes.size < 10_000) this.#knownCodes.set(own, own);
-    return own;
+    const number = this.#codeTexts.push(own) - 1;
+    if (this.#codeNumbers.size < 10_000) this.#codeNumbers.set(own, number);
+    return number;
   }
 
   /** Where a statement says a place is; null where it names a point that is not there. */
@@ -73,11 +75,17 @@ export class CgPoints {
 
   /** Index of the point with numbers of its own that a name leads to. */
   #find(name: string, hops: number): number | null {
-    this.#byName ??= new Map(this.#names.map((n, i) => [n, i]));
+    this.#byName ??= this.#numberNames();
     const index = this.#byName.get(name);
     if (index === undefined || hops === 0) return null;
     const next = this.#references.get(index);
     return next === undefined ? index : this.#find(next, hops - 1);
+  }
+
+  #numberNames(): Map<string, number> {
+    const numbers = new Map<string, number>();
+    for (let index = 0; index < this.length; index++) numbers.set(this.#names.at(index), index);
+    return numbers;
   }
 
   /** All points as one set, after those that name others have found them. */
@@ -88,7 +96,7 @@ export class CgPoints {
       if (other !== null) found.set(index, other);
       else {
         const row = this.#rows.at(index);
-        const message = `point ${this.#names[index]} takes its place from a point that is not there`;
+        const message = `point ${this.#names.at(index)} takes its place from a point that is not there`;
         this.#faults.say({ code: 'point', row, column: 'pntRef', value: name, message });
       }
     }
@@ -98,11 +106,11 @@ export class CgPoints {
       const elevation = place.elevation ?? Number.NaN;
       return {
         row: this.#rows.at(index),
-        point: this.#names[index],
+        point: this.#names.at(index),
         northing: place.north,
         easting: place.east,
         elevation,
-        code: this.#codes[index],
+        code: this.#codeTexts[this.#codes.at(index)],
         sigma: null,
       };
     };
