@@ -72,6 +72,29 @@ async function open(bytes: Uint8Array): Promise<OpenedFile> {
 }
 
 describe('the GeoPackage reader', () => {
+  it('finds a geometry column of any name, in a table of any name, with heights and measures, keyed by text', async () => {
+    const place = Buffer.alloc(45);
+    pointBlob(1450000.25, 540000.5).copy(place);
+    // Well-known binary with both: 3001 (OGC 06-103r4, 8.2.8).
+    place.writeUInt32LE(3001, 9);
+    place.writeDoubleLE(677.6, 29);
+    place.writeDoubleLE(7, 37);
+    const bytes = geoPackage((database) => {
+      database.exec(`
+        CREATE TABLE "Mann löcher" ("Deckel-Nr" TEXT PRIMARY KEY, "shape pt" BLOB, "Deckelhöhe" REAL);
+        INSERT INTO gpkg_contents VALUES ('Mann löcher', 'features', 'x', 2264);
+        INSERT INTO gpkg_geometry_columns VALUES ('Mann löcher', 'shape pt', 'POINT', 2264, 1, 1);`);
+      database.prepare('INSERT INTO "Mann löcher" VALUES (?, ?, ?)').run('D 1', place, 677.5);
+    });
+    const [layer] = (await open(bytes)).layers;
+    expect(layer.columns.map(({ name }) => name)).toEqual(['Deckel-Nr', 'Deckelhöhe']);
+    const features = [];
+    for await (const batch of layer.features()) features.push(...batch);
+    expect(features).toMatchObject([
+      { geometry: { type: 'point', position: [1450000.25, 540000.5, 677.6] }, values: ['D 1', 677.5] },
+    ]);
+  });
+
   it('reads feature tables with their columns, system and unit, ids as they are written', async () => {
     const opened = await open(geoPackage((database) => addCovers(database)));
     const [layer] = opened.layers;
