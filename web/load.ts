@@ -14,6 +14,7 @@ import {
   projects,
   register,
   streets,
+  tilesChanged,
   view,
 } from './state.ts';
 
@@ -79,18 +80,20 @@ function openProject(id: string): () => void {
   void load(covers, () => server().covers(id, signal));
   void load(streets, () => server().streets(signal));
   void loadCatalogue(now.ringCatalogueId);
-  void afterFirstPicture(() => load(register, () => server().structures(signal)));
+  const endRegister = followRegister(signal);
   if (now.latestJob && isUnderWay(now.latestJob.state)) followJob(now.latestJob.id);
   let seen = `${now.inputRevision}/${now.planRevision}`;
   const unwatch = server().watchProject(id, ({ inputRevision, planRevision }) => {
     const revision = `${inputRevision}/${planRevision}`;
     if (revision === seen) return;
     seen = revision;
+    tilesChanged.value += 1;
     void refresh();
   });
   return () => {
     abort();
     unwatch();
+    endRegister();
   };
 }
 
@@ -99,10 +102,14 @@ function newAbort() {
   return { signal: controller.signal, abort: () => controller.abort() };
 }
 
-/** The register is background: it must not hold up the covers. */
-async function afterFirstPicture(what: () => Promise<void>): Promise<void> {
-  await new Promise((resolve) => setTimeout(resolve, 1200));
-  await what();
+/** The whole register is for those who look at files: the map has it from tiles. */
+function followRegister(signal: AbortSignal): () => void {
+  let isLoaded = false;
+  return effect(() => {
+    if (isLoaded || view.value.page !== 'surveys') return;
+    isLoaded = true;
+    void load(register, () => server().structures(signal));
+  });
 }
 
 async function loadCatalogue(id: string | null): Promise<void> {

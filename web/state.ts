@@ -34,11 +34,15 @@ export const covers = signal<Loaded<CoverRow[]>>(nothingLoaded);
 export const streets = signal<Loaded<StreetCollection>>(nothingLoaded);
 /** Rings that the project's stacks are made of. */
 export const catalogue = signal<RingCatalogue | null>(null);
-/** The agency's whole register, for the pale points and for what a file is compared with. */
+/** The agency's whole register, for what a file is compared with; loaded when files are looked at. */
 export const register = signal<Loaded<Casting[]>>(nothingLoaded);
 export const card = signal<Loaded<CoverCard>>(nothingLoaded);
 /** Style document drawn under the project's own picture; null = none is set, or it could not be had. */
 export const basemap = signal<Loaded<StyleSpecification>>({ ...nothingLoaded, loading: true });
+/** Goes up whenever something may have changed that the map's tiles show. */
+export const tilesChanged = signal(0);
+/** Why covers on the map are missing; null where none are. */
+export const mapFault = signal<Fault | null>(null);
 export const job = signal<Job | null>(null);
 export const jobFault = signal<Fault | null>(null);
 export const keysShown = signal(false);

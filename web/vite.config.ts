@@ -22,6 +22,6 @@ export default defineConfig({
   },
   server: {
     // The slash keeps web/api.ts, which Vite serves itself, out of it.
-    proxy: { '^/api/': { target: process.env.RIMPLANE_SERVER ?? 'http://127.0.0.1:4150' } },
+    proxy: { '^/(api|tiles)/': { target: process.env.RIMPLANE_SERVER ?? 'http://127.0.0.1:4150' } },
   },
 });

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import type { CoverRow } from '#shared/cover.ts';
 import type { StreetCollection } from '#shared/street.ts';
-import { coverPoints, crossLine, markStreets, overlayEnds, pointAlong } from '../../web/map/geometry.ts';
+import { crossLine, markStreets, overlayEnds, pointAlong } from '../../web/map/geometry.ts';
 
 // On the equator a degree is 111 319.49 m both ways, on the sphere of Web Mercator (radius 6 378 137 m).
 const degree = 111_319.49;
@@ -61,9 +61,5 @@ describe('the map’s features', () => {
       (features[index].geometry as GeoJSON.LineString).coordinates[0][0] * degree;
     expect(eastOf(0)).toBeCloseTo(14, 4);
     expect(eastOf(1)).toBeCloseTo(66, 4);
-  });
-
-  it('carry a cover without a plan as unplanned', () => {
-    expect(coverPoints([cover('A', 1)]).features[0].properties).toEqual({ id: 'A', status: 'unplanned' });
   });
 });

@@ -8,9 +8,14 @@ import {
   setWorkerUrl,
 } from 'maplibre-gl';
 import workerUrl from 'maplibre-gl/dist/maplibre-gl-worker.mjs?url';
+import { addCountPlates } from '../symbols/count-plates.ts';
 import { addSymbolImages } from '../symbols/images.ts';
 import type { MapView } from '../url.ts';
+import { coverLayerNames, firstCoverZoom } from './cover-layers.ts';
 import type { SourceName } from './style.ts';
+
+/** A click on a count comes nearer by this. */
+const zoomsIn = 2;
 
 setWorkerUrl(new URL(workerUrl, location.href).href);
 
@@ -45,15 +50,23 @@ export function createMap({ container, style, bounds, at, unit, onMove, onOpen }
   map.addControl(new NavigationControl({ showCompass: false }), 'top-left');
   map.addControl(new ScaleControl({ unit, maxWidth: 90 }), 'bottom-left');
   map.once('styledata', () => addSymbolImages(map));
+  addCountPlates(map);
   map.on('moveend', (event) => {
     onMove(viewOf(map), event.originalEvent !== undefined);
   });
   map.on('click', (event) => {
     const id = nearestCover(map, event.point);
     if (id) onOpen(id);
+    else if (isOnCount(map, event.point)) {
+      map.easeTo(
+        { center: event.lngLat, zoom: map.getZoom() + zoomsIn },
+        { originalEvent: event.originalEvent },
+      );
+    }
   });
   map.on('mousemove', (event) => {
-    map.getCanvas().style.cursor = nearestCover(map, event.point) ? 'pointer' : '';
+    const isOver = nearestCover(map, event.point) !== null || isOnCount(map, event.point);
+    map.getCanvas().style.cursor = isOver ? 'pointer' : '';
   });
   return map;
 }
@@ -65,13 +78,13 @@ function viewOf(map: StreetMap): MapView {
 
 /** The cover whose symbol lies under a touch of about a finger's breadth. */
 function nearestCover(map: StreetMap, { x, y }: { x: number; y: number }): string | null {
-  if (!map.getLayer('covers')) return null;
+  if (!map.getLayer('covers') || map.getZoom() < firstCoverZoom) return null;
   const found = map.queryRenderedFeatures(
     [
       [x - 9, y - 9],
       [x + 9, y + 9],
     ],
-    { layers: ['covers'] },
+    { layers: [...coverLayerNames] },
   );
   const distance = (feature: (typeof found)[number]) => {
     const at = map.project((feature.geometry as GeoJSON.Point).coordinates as [number, number]);
@@ -79,6 +92,11 @@ function nearestCover(map: StreetMap, { x, y }: { x: number; y: number }): strin
   };
   found.sort((a, b) => distance(a) - distance(b));
   return found.length > 0 ? String(found[0].properties.id) : null;
+}
+
+function isOnCount(map: StreetMap, { x, y }: { x: number; y: number }): boolean {
+  if (!map.getLayer('counts') || map.getZoom() >= firstCoverZoom) return false;
+  return map.queryRenderedFeatures([x, y], { layers: ['counts'] }).length > 0;
 }
 
 export function setData(map: StreetMap, source: SourceName, data: GeoJSON.FeatureCollection): void {

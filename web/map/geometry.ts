@@ -69,13 +69,12 @@ export function overlayEnds(
   streets: StreetCollection,
   covers: readonly CoverRow[],
 ): GeoJSON.FeatureCollection {
+  const spans = stationSpans(covers);
   const features = streets.features.flatMap(({ geometry, properties }) => {
-    const stations = covers
-      .filter(({ street, stationM }) => street === properties.name && stationM !== null)
-      .map(({ stationM }) => stationM!);
-    if (stations.length === 0) return [];
+    const span = spans.get(properties.name);
+    if (!span) return [];
     const line = geometry.coordinates as unknown as Position[];
-    return [Math.max(0, Math.min(...stations) - 6), Math.max(...stations) + 6].flatMap((station) => {
+    return [Math.max(0, span[0] - 6), span[1] + 6].flatMap((station) => {
       const coordinates = crossLine(line, station, (properties.widthM ?? 9) * 1.5);
       return coordinates
         ? [
@@ -94,15 +93,19 @@ export function overlayEnds(
   return { type: 'FeatureCollection', features };
 }
 
-export function coverPoints(covers: readonly CoverRow[]): GeoJSON.FeatureCollection {
-  return {
-    type: 'FeatureCollection',
-    features: covers.map(({ id, lon, lat, status }) => ({
-      type: 'Feature',
-      geometry: { type: 'Point', coordinates: [lon, lat] },
-      properties: { id, status: status ?? 'unplanned' },
-    })),
-  };
+/** Least and greatest station of the covers on each street, in one pass: a city has thousands of streets. */
+function stationSpans(covers: readonly CoverRow[]): Map<string, [least: number, greatest: number]> {
+  const spans = new Map<string, [number, number]>();
+  for (const { street, stationM } of covers) {
+    if (street === null || stationM === null) continue;
+    const span = spans.get(street);
+    if (!span) spans.set(street, [stationM, stationM]);
+    else {
+      span[0] = Math.min(span[0], stationM);
+      span[1] = Math.max(span[1], stationM);
+    }
+  }
+  return spans;
 }
 
 export const noFeatures: GeoJSON.FeatureCollection = { type: 'FeatureCollection', features: [] };

@@ -1,13 +1,25 @@
-import { effect } from '@preact/signals';
+import { computed, effect } from '@preact/signals';
 import { Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
-import { openCover, ordered, selected, shownIds } from '../selection.ts';
-import { basemap, card, register, show, streets, view } from '../state.ts';
+import { faultOf } from '../api.ts';
+import { server } from '../load.ts';
+import { openCover, ordered, selected } from '../selection.ts';
+import { basemap, card, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
+import { filterCovers } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
-import { coverPoints, markStreets, noFeatures, overlayEnds } from './geometry.ts';
+import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
+
+/** Where the open cover lies: from its card while the list of covers is still on its way. */
+const openPlace = computed(() => {
+  const id = view.value.cover;
+  if (id === null) return null;
+  if (selected.value) return selected.value;
+  const structure = card.value.value?.structure;
+  return structure?.id === id ? structure : null;
+});
 
 interface Props {
   project: Project;
@@ -19,9 +31,12 @@ export default function StreetMap({ project, bounds }: Props) {
   const ref = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const latitude = (bounds[1] + bounds[3]) / 2;
+    const tiles = { covers: server().tiles(project.id), register: server().tiles(null) };
+    const options = { latitude, tiles };
+    const under = basemap.peek().value;
     const map = createMap({
       container: ref.current!,
-      style: basemap.peek().value ? overBasemap(basemap.peek().value!, latitude) : ownStyle(latitude),
+      style: under ? overBasemap(under, options) : ownStyle(options),
       bounds,
       at: view.peek().at,
       unit: project.elevationUnit === 'm' ? 'metric' : 'imperial',
@@ -31,6 +46,9 @@ export default function StreetMap({ project, bounds }: Props) {
     });
     map.getCanvas().setAttribute('aria-label', 'Map of covers; the table below lists the same covers');
     Object.assign(window, { rimplaneMap: map });
+    map.on('error', ({ error, ...event }) => {
+      if ('sourceId' in event && event.sourceId === 'covers') mapFault.value = faultOf(error);
+    });
     const stop: (() => void)[] = [];
     map.once('load', () => stop.push(...followState(map)));
     return () => {
@@ -53,15 +71,8 @@ function followState(map: StreetMapType): (() => void)[] {
       setData(map, 'streets', lines ? markStreets(lines, ordered.value) : noFeatures);
       setData(map, 'ends', lines ? overlayEnds(lines, ordered.value) : noFeatures);
     }),
-    effect(() => setData(map, 'covers', coverPoints(ordered.value))),
-    effect(() => {
-      const ids = shownIds.value;
-      map.removeFeatureState({ source: 'covers' });
-      for (const { id } of ordered.value) {
-        if (!ids.has(id)) map.setFeatureState({ source: 'covers', id }, { faded: true });
-      }
-    }),
-    effect(() => setData(map, 'register', registerPoints())),
+    followFilter(map),
+    followChanges(map),
     effect(() => setData(map, 'shots', shotPoints())),
     effect(() => markSelected(map, marker, label)),
     keepInSight(map),
@@ -69,8 +80,31 @@ function followState(map: StreetMapType): (() => void)[] {
   ];
 }
 
+/** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
+function followFilter(map: StreetMapType): () => void {
+  let seen = '[[],""]';
+  return effect(() => {
+    const { filter, search } = view.value;
+    const wanted = JSON.stringify([filter, search]);
+    if (wanted === seen) return;
+    seen = wanted;
+    filterCovers(map, filter, search);
+  });
+}
+
+/** After a change the tiles in sight are asked for again; those that it left as they were are not sent again. */
+function followChanges(map: StreetMapType): () => void {
+  let seen = tilesChanged.peek();
+  return effect(() => {
+    if (tilesChanged.value === seen) return;
+    seen = tilesChanged.value;
+    mapFault.value = null;
+    for (const source of ['covers', 'register']) map.refreshTiles(source);
+  });
+}
+
 function markSelected(map: StreetMapType, marker: Marker, label: HTMLElement): void {
-  const cover = selected.value;
+  const cover = openPlace.value;
   if (!cover) {
     marker.remove();
     return;
@@ -83,11 +117,11 @@ function markSelected(map: StreetMapType, marker: Marker, label: HTMLElement): v
 function keepInSight(map: StreetMapType): () => void {
   let isFirst = view.peek().at !== null;
   const look = () => {
-    const cover = selected.peek();
+    const cover = openPlace.peek();
     if (cover && !isFirst) bringIntoView(map, [cover.lon, cover.lat]);
   };
   const end = effect(() => {
-    if (selected.value) look();
+    if (openPlace.value) look();
     isFirst = false;
   });
   // Opening the card narrows the map, which may push the very cover out of the picture.
@@ -121,18 +155,6 @@ function goTo(map: StreetMapType, { longitude, latitude, zoom }: MapView): void 
     Math.abs(lat - latitude) < 2e-6 &&
     Math.abs(map.getZoom() - zoom) < 0.01;
   if (!isThere && !map.isMoving()) map.jumpTo({ center: [longitude, latitude], zoom });
-}
-
-function registerPoints(): GeoJSON.FeatureCollection {
-  const own = new Set(ordered.value.map(({ id }) => id));
-  const features = (register.value.value ?? [])
-    .filter(({ id }) => !own.has(id))
-    .map(({ lon, lat }) => ({
-      type: 'Feature' as const,
-      properties: {},
-      geometry: { type: 'Point' as const, coordinates: [lon, lat] },
-    }));
-  return { type: 'FeatureCollection', features };
 }
 
 function shotPoints(): GeoJSON.FeatureCollection {

@@ -1,5 +1,11 @@
 import mapFont from '@fontsource/overpass/files/overpass-latin-600-normal.woff2?url';
-import type { ExpressionSpecification, LayerSpecification, StyleSpecification } from 'maplibre-gl';
+import type {
+  ExpressionSpecification,
+  LayerSpecification,
+  SourceSpecification,
+  StyleSpecification,
+} from 'maplibre-gl';
+import { countLayer, coverLayers, font } from './cover-layers.ts';
 import { noFeatures } from './geometry.ts';
 
 const colour = {
@@ -13,33 +19,62 @@ const colour = {
   focus: '#0072b2',
 };
 
-const font = ['Overpass'];
-
-/** Pixels for a width in metres that stays true to scale on the ground, in 512-pixel tiles of Web Mercator. */
+/**
+ * Pixels for a width in metres that stays true to scale on the ground, in 512-pixel tiles of Web Mercator. `extra` pixels
+ * are added, few of them where a whole city is in sight: its streets stand some pixels apart and would cover it.
+ */
 function groundWidth(
   latitude: number,
   times: ExpressionSpecification | number,
   extra = 0,
 ): ExpressionSpecification {
   const metresPerPixel = (40_075_016.686 / 512) * Math.cos((latitude * Math.PI) / 180);
-  const at = (zoom: number): ExpressionSpecification => [
+  const at = (zoom: number, share: number, least: number): ExpressionSpecification => [
     '+',
-    extra,
-    ['max', zoom < 15 ? 1.2 : 2, ['/', times, metresPerPixel / 2 ** zoom]],
+    share * extra,
+    ['max', least, ['/', times, metresPerPixel / 2 ** zoom]],
   ];
-  return ['interpolate', ['exponential', 2], ['zoom'], 10, at(10), 15, at(15), 22, at(22)];
+  return [
+    'interpolate',
+    ['exponential', 2],
+    ['zoom'],
+    11,
+    at(11, 0.1, 0.4),
+    13,
+    at(13, 0.6, 1.2),
+    15,
+    at(15, 1, 2),
+    22,
+    at(22, 1, 2),
+  ];
 }
 
-const sources = {
+const drawn = {
   streets: { type: 'geojson', data: noFeatures },
   ends: { type: 'geojson', data: noFeatures },
-  register: { type: 'geojson', data: noFeatures },
   shots: { type: 'geojson', data: noFeatures },
-  covers: { type: 'geojson', data: noFeatures, promoteId: 'id' },
 } as const satisfies StyleSpecification['sources'];
 
-export type SourceName = keyof typeof sources;
-export const sourceNames = Object.keys(sources) as SourceName[];
+/** Sources that the page fills itself. */
+export type SourceName = keyof typeof drawn;
+
+/** Addresses of tiles, with {z}, {x} and {y}: of the project's covers and of the whole register. */
+export interface TileAddresses {
+  covers: string;
+  register: string;
+}
+
+/** Zooms of the server's tiles; the rest of the register is not drawn before its points stand apart. */
+const tileZooms = { first: 0, register: 14, last: 18 };
+
+function sourcesFrom({ covers, register }: TileAddresses): Record<string, SourceSpecification> {
+  const { first: minzoom, register: firstRegister, last: maxzoom } = tileZooms;
+  return {
+    ...drawn,
+    register: { type: 'vector', tiles: [register], minzoom: firstRegister, maxzoom },
+    covers: { type: 'vector', tiles: [covers], minzoom, maxzoom, promoteId: { covers: 'id' } },
+  };
+}
 
 function streetLayers(latitude: number): LayerSpecification[] {
   const round = { 'line-cap': 'round', 'line-join': 'round' } as const;
@@ -144,6 +179,7 @@ function registerLayers(): LayerSpecification[] {
       id: 'register',
       type: 'circle',
       source: 'register',
+      'source-layer': 'covers',
       paint: {
         'circle-radius': pale,
         'circle-color': ['interpolate', ['linear'], ['zoom'], 14.5, '#bcc6c1', 16, colour.white],
@@ -175,30 +211,8 @@ function pointLayers(): LayerSpecification[] {
         'icon-ignore-placement': true,
       },
     },
-    {
-      id: 'covers',
-      type: 'symbol',
-      source: 'covers',
-      layout: {
-        'icon-image': ['concat', 'status-', ['get', 'status']],
-        'icon-allow-overlap': true,
-        'icon-ignore-placement': true,
-        'icon-size': [
-          'interpolate',
-          ['linear'],
-          ['zoom'],
-          12,
-          ['case', ['==', ['get', 'status'], 'plated'], 0.62, 0.45],
-          16,
-          ['case', ['==', ['get', 'status'], 'plated'], 1.15, 0.85],
-          19,
-          ['case', ['==', ['get', 'status'], 'plated'], 1.4, 1.15],
-        ],
-        'symbol-sort-key': ['match', ['get', 'status'], 'plated', 2, 'unsurveyed', 0, 1],
-        'symbol-z-order': 'auto',
-      },
-      paint: { 'icon-opacity': ['case', ['boolean', ['feature-state', 'faded'], false], 0.17, 1] },
-    },
+    ...coverLayers(),
+    countLayer(),
   ];
 }
 
@@ -207,12 +221,17 @@ export function mapLayers(latitude: number): LayerSpecification[] {
   return [...streetLayers(latitude), ...registerLayers(), ...labelLayers(), ...pointLayers()];
 }
 
+export interface StyleOptions {
+  latitude: number;
+  tiles: TileAddresses;
+}
+
 /** The style when no basemap is set. Labels draw from the shipped font file, not from the machine's fonts. */
-export function ownStyle(latitude: number): StyleSpecification {
+export function ownStyle({ latitude, tiles }: StyleOptions): StyleSpecification {
   return {
     version: 8,
     'font-faces': { Overpass: new URL(mapFont, location.href).href },
-    sources,
+    sources: sourcesFrom(tiles),
     layers: [
       { id: 'ground', type: 'background', paint: { 'background-color': colour.ground } },
       ...mapLayers(latitude),
@@ -221,12 +240,12 @@ export function ownStyle(latitude: number): StyleSpecification {
 }
 
 /** A basemap's style with the project's picture laid over it. */
-export function overBasemap(basemap: StyleSpecification, latitude: number): StyleSpecification {
-  const own = ownStyle(latitude);
+export function overBasemap(basemap: StyleSpecification, options: StyleOptions): StyleSpecification {
+  const own = ownStyle(options);
   return {
     ...basemap,
     'font-faces': { ...basemap['font-faces'], ...own['font-faces'] },
-    sources: { ...basemap.sources, ...sources },
-    layers: [...basemap.layers, ...mapLayers(latitude)],
+    sources: { ...basemap.sources, ...own.sources },
+    layers: [...basemap.layers, ...mapLayers(options.latitude)],
   };
 }

@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
-import { basemap, covers, register, show, streets, view } from '../state.ts';
+import { basemap, covers, mapFault, show, streets, view } from '../state.ts';
 import { CardPanel } from './card/card.tsx';
 import { CountBar } from './count-bar.tsx';
 import { CoverTable } from './cover-table.tsx';
@@ -85,7 +85,7 @@ function MapNote() {
   const lacking = [
     { what: 'basemap', fault: basemap.value.fault },
     { what: 'streets', fault: streets.value.fault },
-    { what: 'rest of the register', fault: register.value.fault },
+    { what: 'covers on the map', fault: mapFault.value },
   ].filter(({ fault }) => fault !== null);
   if (lacking.length === 0) return null;
   return (
