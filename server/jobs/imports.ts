@@ -73,7 +73,12 @@ async function fail(
   record: ImportRecord,
   { runId, task, error }: { runId: string; task: ImportRequest['task']; error: unknown },
 ): Promise<void> {
-  const why = error instanceof ImportRefused ? error.message : 'the log of the server says why';
+  const why =
+    error instanceof ImportRefused
+      ? error.message
+      : isDiskFull(error)
+        ? 'the disk of the server is full'
+        : 'the log of the server says why';
   const [state, said] =
     task === 'read'
       ? (['failed', `The file cannot be read: ${why}`] as const)
@@ -81,6 +86,10 @@ async function fail(
   const from = task === 'read' ? (['reading'] as const) : (['storing'] as const);
   await moveImport(db, record, { from, runId }, { state, said, runId: null });
 }
+
+/** ENOSPC of the system, 53100 of PostgreSQL (appendix A, disk_full). */
+const isDiskFull = (error: unknown): boolean =>
+  ['ENOSPC', '53100'].includes((error as NodeJS.ErrnoException).code ?? '');
 
 async function tell({ kysely: db }: Database, record: ImportRecord): Promise<void> {
   const now = await findImport(db, record);

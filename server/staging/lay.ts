@@ -114,7 +114,10 @@ async function layShots(
   );
   const { agencyId, projectId, importId } = record;
   const spool = context.uploads.spoolPathOf(importId, 2);
-  const target = { agencyId, projectId, importId, surface, spool };
+  // Storing goes through the file once, and through its rows once more as they are sent.
+  const all = transaction ? record.files.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0) : 0;
+  const sent = (share: number) => work.progress.add(share * all);
+  const target = { agencyId, projectId, importId, surface, spool, sent };
   const counts = transaction
     ? await storeShots(transaction, target, shots)
     : await countShots(context.database, target, shots);

@@ -24,7 +24,8 @@ export async function storeImport(work: Work): Promise<void> {
   const { context, record, runId, crs, progress } = work;
   const { preview } = record;
   if (!preview) throw new Error('An import is stored after it was read');
-  progress.total = record.files.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0);
+  const passes = preview.kind === 'shots' ? 2 : 1;
+  progress.total = passes * record.files.reduce((sum, { sizeBytes }) => sum + sizeBytes, 0);
   const answers = withRemembered(record.answers, record.remembered);
   const workplace = await Workplace.make();
   try {

@@ -60,7 +60,7 @@ export class Progress {
 
   async #tell(): Promise<void> {
     const db = this.#context.database.kysely;
-    const progress = { done: Math.min(this.#done, this.total), total: this.total };
+    const progress = { done: Math.min(Math.round(this.#done), this.total), total: this.total };
     if (!(await reportImport(db, this.#record, this.#runId, progress))) {
       throw new ImportStopped('The work was cancelled');
     }

@@ -25,6 +25,8 @@ export interface AlikeColumns {
 export interface RowOptions extends AlikeColumns {
   /** File that the runs of a large survey are kept in while they are sent. */
   spool: string;
+  /** Hears what share of a large survey was sent with each chunk; throws where the work is to stop. */
+  sent?: (share: number) => Promise<void>;
 }
 
 /**
@@ -35,7 +37,7 @@ export interface RowOptions extends AlikeColumns {
  */
 export async function* shotRows(
   batches: AsyncIterable<readonly Shot[]>,
-  { spool, ...alike }: RowOptions,
+  { spool, sent, ...alike }: RowOptions,
 ): AsyncGenerator<Buffer> {
   const names = new NameCounter();
   const window = new RowWindow(alike);
@@ -56,7 +58,10 @@ export async function* shotRows(
     if (isSpooled) {
       window.drain((cell, row) => runs.add(cell, row));
       runs.endRun();
-      yield* inChunks(runs.merged());
+      for (const chunk of inChunks(runs.merged())) {
+        yield chunk;
+        await sent?.(chunk.length / runs.rowBytes);
+      }
     } else yield* inChunks(window.ordered());
     yield trailer;
   } finally {

@@ -13,6 +13,8 @@ export interface ShotTarget {
   importId: string;
   /** File that rows may be kept in while they are put in order. */
   spool: string;
+  /** Hears what share of a large survey was sent; throws where the work is to stop. */
+  sent?: (share: number) => Promise<void>;
 }
 
 type Batches = AsyncIterable<readonly Shot[]>;
@@ -27,7 +29,7 @@ export async function countShots(database: Database, target: ShotTarget, batches
   }
   let counts: Counts = { new: 0, changed: 0, same: 0 };
   await inTransaction(database, async (transaction) => {
-    await stage(transaction, target.spool, batches);
+    await stage(transaction, target, batches);
     counts = await compare(transaction, target);
     throw new Undone();
   }).catch((error) => {
@@ -64,7 +66,7 @@ export async function storeShots(
   if (!(await hasShots(sql, { agencyId, projectId, surfaceId: surface.id }))) {
     return { new: await copyStraight(transaction, target, batches), changed: 0, same: 0 };
   }
-  await stage(transaction, target.spool, batches);
+  await stage(transaction, target, batches);
   const counts = await compare(transaction, target);
   if (counts.new + counts.changed > 0) await merge(transaction, target);
   return counts;
@@ -82,7 +84,7 @@ async function hasShots(
 
 async function copyStraight(
   { sql }: Transaction,
-  { agencyId, projectId, surface, importId, spool }: ShotTarget,
+  { agencyId, projectId, surface, importId, spool, sent }: ShotTarget,
   batches: Batches,
 ): Promise<number> {
   let count = 0;
@@ -96,25 +98,29 @@ async function copyStraight(
     sql,
     `copy shots (agency_id, project_id, surface_id, point, ordinal, easting_m, northing_m, elevation_m, code, role,
       sigma_m, cell, import_batch_id) from stdin (format binary)`,
-    shotRows(counted(), { head: [agencyId, projectId, surface.id], tail: importId, spool }),
+    shotRows(counted(), { head: [agencyId, projectId, surface.id], tail: importId, spool, sent }),
   );
   return count;
 }
 
-async function stage({ sql }: Transaction, spool: string, batches: Batches): Promise<void> {
+async function stage(
+  { sql }: Transaction,
+  { spool, sent }: Pick<ShotTarget, 'spool' | 'sent'>,
+  batches: Batches,
+): Promise<void> {
   await sql`
     create temporary table staged_shots (
       point text, ordinal integer, easting_m double precision, northing_m double precision,
       elevation_m double precision, code text, role text, sigma_m double precision, cell bigint
     ) on commit drop`;
-  const rows = shotRows(batches, { head: [], tail: null, spool });
+  const rows = shotRows(batches, { head: [], tail: null, spool, sent });
   await copyIn(sql, 'copy staged_shots from stdin (format binary)', rows);
   await sql`analyze staged_shots`;
 }
 
 async function compare(
   { sql }: Transaction,
-  { agencyId, projectId, surface }: Omit<ShotTarget, 'importId' | 'spool'>,
+  { agencyId, projectId, surface }: Omit<ShotTarget, 'importId' | 'spool' | 'sent'>,
 ): Promise<Counts> {
   const [counts] = await sql<[Counts]>`
     select

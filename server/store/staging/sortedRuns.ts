@@ -30,6 +30,8 @@ export class SortedRuns {
   #file: number | null = null;
   readonly #ends: number[] = [];
   #written = 0;
+  /** Bytes of all rows, without what stands before each. */
+  rowBytes = 0;
   #out = Buffer.allocUnsafe(4 * usualBuffer);
   #filled = 0;
 
@@ -46,6 +48,7 @@ export class SortedRuns {
     this.#out.writeDoubleLE(key, this.#filled + 4);
     this.#out.set(row, this.#filled + headBytes);
     this.#filled += size;
+    this.rowBytes += row.length;
   }
 
   endRun(): void {

@@ -52,12 +52,12 @@ const folder = mkdtempSync(join(tmpdir(), 'rimplane-rows-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
 /** Rows of COPY's binary form, each a list of its fields; null for a null. */
-async function rowsOf(shots: Shot[]): Promise<(Buffer | null)[][]> {
+async function rowsOf(shots: Shot[], sent?: (share: number) => Promise<void>): Promise<(Buffer | null)[][]> {
   const chunks: Buffer[] = [];
   const batches = async function* () {
     yield shots;
   };
-  const options = { head: ['a'], tail: null, spool: join(folder, 'rows.spool') };
+  const options = { head: ['a'], tail: null, spool: join(folder, 'rows.spool'), sent };
   for await (const chunk of shotRows(batches(), options)) chunks.push(Buffer.from(chunk));
   expect(readdirSync(folder)).toEqual([]);
   const bytes = Buffer.concat(chunks);
@@ -97,7 +97,11 @@ describe('rows for COPY', () => {
     const shots = Array.from({ length: count }, (_, i) =>
       shot(String(i), 20 * ((i * 7919) % 5003), 20 * (i % 7), i === 77_000 ? 'x'.repeat(300_000) : 'FG'),
     );
-    const rows = await rowsOf(shots);
+    let share = 0;
+    const rows = await rowsOf(shots, async (more) => {
+      share += more;
+    });
+    expect(share).toBeCloseTo(1, 9);
     const numbers = rows.map((row) => Number(row[1]!.toString()));
     const cells = rows.map((row) => Number(row[9]!.readBigInt64BE()));
     expect(new Set(numbers).size).toBe(count);
@@ -105,6 +109,15 @@ describe('rows for COPY', () => {
       cells[i - 1] < cells[i] || (cells[i - 1] === cells[i] && numbers[i - 1] < numbers[i]);
     expect(cells.every((_, i) => i === 0 || isInOrder(i))).toBe(true);
     expect(rows.find((row) => row[1]!.toString() === '77000')![6]).toHaveLength(300_000);
+  });
+
+  it('stop where the work is to stop, and leave no file', async () => {
+    const shots = Array.from({ length: 60_000 }, (_, i) => shot(String(i), i, i));
+    const stop = async () => {
+      throw new Error('stop');
+    };
+    await expect(rowsOf(shots, stop)).rejects.toThrow('stop');
+    expect(readdirSync(folder)).toEqual([]);
   });
 
   it('hold texts of any length, and no zero characters', async () => {
