@@ -4,7 +4,7 @@ import { checkShots } from '../../survey/checks.ts';
 import type { RawShot } from '../types.ts';
 
 /** So many shots from the start of a file are checked in full. */
-export const mostChecked = 200_000;
+export const mostChecked = 100_000;
 /** Shots of the rest that are kept as neighbours, evenly spread, and as suspects. */
 const mostThinned = 50_000;
 const mostSuspects = 10_000;
