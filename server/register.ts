@@ -3,10 +3,12 @@ import type { Structure, StructureCreate, StructurePatch } from '#shared/structu
 import { findCrs } from './crs/epsg.ts';
 import { badField } from './http-problem.ts';
 import { makeStreetPlacer } from './place-on-street.ts';
-import { listProjectsOf, upsertCovers } from './store/covers.ts';
+import { cellOf } from './store/cell.ts';
+import { listCellsOf, upsertCovers } from './store/covers.ts';
 import type { Database } from './store/database.ts';
 import { notifyProject } from './store/notices.ts';
-import { crsOf, type ProjectHead, touchProjectInputs } from './store/projects.ts';
+import { touchProjectInputs } from './store/plan/changes.ts';
+import { crsOf, type ProjectHead } from './store/projects.ts';
 import { listStreets } from './store/streets.ts';
 import {
   changesBetween,
@@ -38,7 +40,7 @@ export async function createStructure(
       const [eastM, northM] = projection.fromLonLat(structure.lon, structure.lat);
       const { id, street } = structure;
       await upsertCovers(db, { agencyId, projectId: project.id }, [place({ id, street, eastM, northM })]);
-      await touchProjectInputs(db, agencyId, project.id);
+      await touchProjectInputs(db, { agencyId, projectId: project.id }, [cellOf(eastM, northM)]);
       await notifyProject(db, agencyId, project.id);
     }
     await applyStructureChanges(db, agencyId, [structure.id]);
@@ -60,8 +62,8 @@ export async function changeStructure(
   return kysely.transaction().execute(async (db) => {
     if (!(await updateStructure(db, agencyId, after, before.version))) return null;
     await insertEvents(db, agencyId, [{ structureId: before.id, kind: 'changed', detail: changes }]);
-    for (const projectId of await listProjectsOf(db, agencyId, before.id)) {
-      await touchProjectInputs(db, agencyId, projectId);
+    for (const { projectId, cell } of await listCellsOf(db, agencyId, before.id)) {
+      await touchProjectInputs(db, { agencyId, projectId }, [cell]);
       await notifyProject(db, agencyId, projectId);
     }
     await applyStructureChanges(db, agencyId, [before.id]);

@@ -21,6 +21,9 @@ export const Job = exact({
   /** true: the inputs hash equal to those of the plan in force, which therefore stays. */
   unchanged: Type.Boolean(),
   warnings: Type.Array(Type.String()),
+  planned: Type.Integer({
+    description: 'Covers that were planned anew: the inputs of the others had not changed.',
+  }),
 });
 
 /** Data of a `progress` event of /jobs/{job}/events; the last one has a state other than queued or running. */
@@ -29,6 +32,7 @@ export const JobProgress = exact({
   state: oneOf(jobStates),
   done: Type.Integer(),
   total: Type.Integer(),
+  secondsLeft: nullable(Type.Integer({ description: 'At the pace so far; null where that is not known.' })),
 });
 
 /** Data of a `revision` event of /projects/{project}/events. */

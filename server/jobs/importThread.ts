@@ -3,7 +3,7 @@ import type { UploadLimits } from '../context.ts';
 import { notifyImport } from '../staging/notice.ts';
 import type { ConnectionTarget, Database } from '../store/database.ts';
 import { findImport, moveImport } from '../store/staging/batches.ts';
-import { JobInterrupted } from './plan.ts';
+import { JobInterrupted } from './plan/ends.ts';
 import type { ImportRequest } from './queue.ts';
 
 /** What a thread is started with. */

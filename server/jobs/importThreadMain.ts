@@ -3,7 +3,7 @@ import { openDatabase } from '../store/database.ts';
 import { UploadFolder } from '../uploads/folder.ts';
 import { runImportJob } from './imports.ts';
 import type { ThreadData, ThreadMessage } from './importThread.ts';
-import { JobInterrupted } from './plan.ts';
+import { JobInterrupted } from './plan/ends.ts';
 
 /** What a thread of importThread.ts does: one job, then it ends. */
 

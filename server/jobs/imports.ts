@@ -5,7 +5,7 @@ import { ImportRefused, ImportStopped, Progress, type Work, type WorkContext } f
 import type { Database } from '../store/database.ts';
 import { crsOf, findProjectHead } from '../store/projects.ts';
 import { findImport, type ImportRecord, moveImport } from '../store/staging/batches.ts';
-import { JobInterrupted } from './plan.ts';
+import { JobInterrupted } from './plan/ends.ts';
 import type { ImportRequest } from './queue.ts';
 
 /**

@@ -5,7 +5,7 @@ import type { ImportAnswers, ImportPreview, ShotUse } from '#shared/staged-impor
 import { Workplace } from '../intake/workplace.ts';
 import type { Counts } from '../store/imports/batches.ts';
 import { notifyProject } from '../store/notices.ts';
-import { touchProjectInputs } from '../store/projects.ts';
+import { touchProjectInputs } from '../store/plan/changes.ts';
 import { finishStoring } from '../store/staging/batches.ts';
 import { inTransaction } from '../store/transaction.ts';
 import { givenBy } from './answers.ts';
@@ -43,7 +43,7 @@ export async function storeImport(work: Work): Promise<void> {
       const end = { said: sayStored(counts, preview), counts, surfaceIds, keptUntil: keepUntil(context) };
       const fingerprint = fingerprintOf(opened.headings);
       await keepAnswers(db, record.agencyId, { fingerprint, fileName: record.fileName, answers });
-      if (counts.new + counts.changed > 0) await touchProjectInputs(db, record.agencyId, record.projectId);
+      if (counts.new + counts.changed > 0) await touchProjectInputs(db, record);
       if (!(await finishStoring(db, record, runId, end)))
         throw new ImportStopped('The storing was cancelled');
       await notifyProject(db, record.agencyId, record.projectId);

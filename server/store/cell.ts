@@ -1,7 +1,7 @@
 /** Side of a cell, metres: of Web Mercator for structures, of the project's grid for shots. */
-const side = 20;
-const middle = 2 ** 25;
-const row = 2 ** 26;
+export const cellSide = 20;
+export const cellMiddle = 2 ** 25;
+export const cellsInRow = 2 ** 26;
 
 /** Earth radius of Web Mercator (EPSG:3857). */
 const mercatorRadius = 6378137;
@@ -10,7 +10,7 @@ const mercatorLimit = 85.051128;
 
 /** Number of the cell that a place lies in; below 2^53 for anything on Earth. Rows go south to north. */
 export function cellOf(east: number, north: number): number {
-  return (Math.floor(north / side) + middle) * row + Math.floor(east / side) + middle;
+  return (Math.floor(north / cellSide) + cellMiddle) * cellsInRow + Math.floor(east / cellSide) + cellMiddle;
 }
 
 export function mercatorCellOf(lon: number, lat: number): number {
@@ -23,9 +23,9 @@ export function mercatorCellOf(lon: number, lat: number): number {
 /** Runs of cells, one a row, that together hold every place within `reach` of the given one. */
 export function cellRunsWithin(east: number, north: number, reach: number): { from: number; to: number }[] {
   const runs: { from: number; to: number }[] = [];
-  const last = Math.floor((north + reach) / side);
-  for (let each = Math.floor((north - reach) / side); each <= last; each += 1) {
-    const southEdge = each * side;
+  const last = Math.floor((north + reach) / cellSide);
+  for (let each = Math.floor((north - reach) / cellSide); each <= last; each += 1) {
+    const southEdge = each * cellSide;
     runs.push({ from: cellOf(east - reach, southEdge), to: cellOf(east + reach, southEdge) });
   }
   return runs;

@@ -1,5 +1,6 @@
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { CoverPlan } from '#core/plan/types.ts';
+import type { FieldStatus } from '#shared/status.ts';
 import type { Structure } from '#shared/structure.ts';
 import { containing, cutPage, inChunks } from './list.ts';
 import { toStructure } from './structures.ts';
@@ -20,6 +21,9 @@ export interface ProjectCover extends CoverPlace {
   structure: Structure;
   planRevision: number | null;
   outcome: CoverPlan | null;
+  /** What the plan was made from changed after the stack was put together. */
+  isStale: boolean;
+  fieldStatus: FieldStatus | null;
 }
 
 export interface CoverFilter {
@@ -71,12 +75,6 @@ export async function findCover(
 ): Promise<ProjectCover | null> {
   const row = await coversOf(db, key).where('cover.structure_id', '=', structureId).executeTakeFirst();
   return row ? toCover(row) : null;
-}
-
-/** All covers of a project in the order of their ids. */
-export async function loadCovers(db: Kysely<Tables>, key: ProjectKey): Promise<ProjectCover[]> {
-  const rows = await coversOf(db, key).orderBy('cover.structure_id').execute();
-  return rows.map(toCover);
 }
 
 /** Makes structures covers of a project, or moves those that are; true counts are the caller's to know. */
@@ -185,20 +183,20 @@ export async function findCoverPlaces(
   return found;
 }
 
-/** Projects that a structure is a cover of. */
-export async function listProjectsOf(
+/** Projects that a structure is a cover of, with the cell of each project's grid that it is in. */
+export async function listCellsOf(
   db: Kysely<Tables>,
   agencyId: string,
   structureId: string,
-): Promise<string[]> {
+): Promise<{ projectId: string; cell: number }[]> {
   const rows = await db
     .selectFrom('project_covers')
-    .select('project_id')
+    .select(['project_id', 'cell'])
     .where('agency_id', '=', agencyId)
     .where('structure_id', '=', structureId)
     .orderBy('project_id')
     .execute();
-  return rows.map((row) => row.project_id);
+  return rows.map((row) => ({ projectId: row.project_id, cell: row.cell }));
 }
 
 function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
@@ -209,6 +207,13 @@ function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
         .onRef('structure.agency_id', '=', 'cover.agency_id')
         .onRef('structure.structure_id', '=', 'cover.structure_id'),
     )
+    .leftJoin('plan_covers as plan', (join) =>
+      join
+        .onRef('plan.agency_id', '=', 'cover.agency_id')
+        .onRef('plan.project_id', '=', 'cover.project_id')
+        .onRef('plan.structure_id', '=', 'cover.structure_id')
+        .onRef('plan.revision', '=', 'cover.plan_revision'),
+    )
     .selectAll('structure')
     .select([
       'cover.easting_m as cover_easting_m',
@@ -217,7 +222,9 @@ function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
       'cover.offset_m',
       'cover.road_bearing_deg as street_bearing_deg',
       'cover.plan_revision',
-      'cover.outcome',
+      'plan.outcome',
+      'cover.plan_stale',
+      'cover.field_status',
     ])
     .where('cover.agency_id', '=', agencyId)
     .where('cover.project_id', '=', projectId);
@@ -231,6 +238,8 @@ interface CoverRow extends Selectable<StructuresTable> {
   street_bearing_deg: number | null;
   plan_revision: number | null;
   outcome: CoverPlan | null;
+  plan_stale: boolean;
+  field_status: FieldStatus | null;
 }
 
 function toCover(row: CoverRow): ProjectCover {
@@ -244,5 +253,7 @@ function toCover(row: CoverRow): ProjectCover {
     roadBearingDeg: row.street_bearing_deg,
     planRevision: row.plan_revision,
     outcome: row.outcome,
+    isStale: row.plan_stale,
+    fieldStatus: row.field_status,
   };
 }

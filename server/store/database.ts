@@ -19,6 +19,8 @@ export interface Database {
   kysely: Kysely<Tables>;
   /** For COPY and LISTEN, which Kysely has no form for. Only store/ uses it. */
   sql: Sql;
+  /** For threads, which open the database for themselves. */
+  target: ConnectionTarget;
   /** A separate small client, e.g. for the job queue. The caller ends it. */
   connect(max: number): Sql;
   close(): Promise<void>;
@@ -26,12 +28,13 @@ export interface Database {
 
 const poolSize = 10;
 
-export function openDatabase(target: ConnectionTarget): Database {
-  const sql = connect(target, poolSize);
+export function openDatabase(target: ConnectionTarget, connections = poolSize): Database {
+  const sql = connect(target, connections);
   const kysely = new Kysely<Tables>({ dialect: new PostgresJSDialect({ postgres: sql }) });
   return {
     kysely,
     sql,
+    target,
     connect: (max) => connect(target, max),
     close: async () => {
       await kysely.destroy();

@@ -1,4 +1,4 @@
-import type { Kysely } from 'kysely';
+import { type Kysely, sql } from 'kysely';
 import type { Tables } from './tables.ts';
 
 /** Faces of one surface: points east, north, elevation in metres of the project's grid; three indices a face. */
@@ -109,19 +109,55 @@ export async function replaceBlocks(
     .execute();
 }
 
-/** All faces of a surface, in the order that they were given in; points on the seam of two blocks stand twice. */
+/** A text that is another for other faces of a project, whatever surface they are of. */
+export async function digestFaces(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: Omit<SurfaceKey, 'surfaceId'>,
+): Promise<string> {
+  const row = await db
+    .selectFrom('face_blocks')
+    .select(
+      sql<
+        string | null
+      >`md5(string_agg(surface_id || md5(points) || md5(faces), '' order by surface_id, block))`.as('digest'),
+    )
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirst();
+  return row?.digest ?? '';
+}
+
+/** A rectangle in metres of the project's grid. */
+interface Box {
+  west: number;
+  south: number;
+  east: number;
+  north: number;
+}
+
+/**
+ * Faces of a surface, in the order that they were given in; points on the seam of two blocks stand twice. `box`: with all
+ * that touch it, and maybe some that do not; absent for all of the surface.
+ */
 export async function loadFaces(
   db: Kysely<Tables>,
   { agencyId, projectId, surfaceId }: SurfaceKey,
+  box?: Box,
 ): Promise<Faces> {
-  const rows = await db
+  let blocksOf = db
     .selectFrom('face_blocks')
     .select(['points', 'faces'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
-    .where('surface_id', '=', surfaceId)
-    .orderBy('block')
-    .execute();
+    .where('surface_id', '=', surfaceId);
+  if (box) {
+    blocksOf = blocksOf
+      .where('west_m', '<=', box.east)
+      .where('east_m', '>=', box.west)
+      .where('south_m', '<=', box.north)
+      .where('north_m', '>=', box.south);
+  }
+  const rows = await blocksOf.orderBy('block').execute();
   const blocks = rows.map((row) => ({
     points: new Float64Array(copyOf(row.points)),
     faces: new Uint32Array(copyOf(row.faces)),

@@ -62,7 +62,7 @@ export async function listUnfinishedJobs(db: Kysely<Tables>): Promise<Job[]> {
 /** Takes the job up; false where it was cancelled or finished meanwhile, and there is nothing to do. */
 export async function startJob(db: Kysely<Tables>, agencyId: string, jobId: string): Promise<boolean> {
   const result = await unfinished(db, agencyId, jobId)
-    .set({ state: 'running', started_at: new Date(), done: 0, total: 0 })
+    .set({ state: 'running', started_at: new Date() })
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
 }
@@ -84,6 +84,7 @@ interface JobEnd {
   planRevision?: number;
   unchanged?: boolean;
   warnings?: string[];
+  planned?: number;
 }
 
 /** Ends a job; false where it had ended before. */
@@ -100,6 +101,7 @@ export async function finishJob(
       plan_revision: end.planRevision ?? null,
       unchanged: end.unchanged ?? false,
       warnings: end.warnings ?? [],
+      planned: end.planned ?? 0,
       finished_at: new Date(),
     })
     .executeTakeFirst();
@@ -130,5 +132,6 @@ export function toJob(row: Selectable<JobsTable>): Job {
     planRevision: row.plan_revision,
     unchanged: row.unchanged,
     warnings: row.warnings,
+    planned: row.planned,
   };
 }

@@ -1,86 +1,62 @@
-import { type Kysely, sql } from 'kysely';
-import type { CoverPlan } from '#core/plan/types.ts';
+import type { Kysely } from 'kysely';
 import type { PlanVersion } from '#shared/cover.ts';
-import { inChunks } from './list.ts';
+import type { SigmaChoices } from './plan/tables.ts';
 import type { Tables } from './tables.ts';
-import { applyCoverChanges, type ChangedCover } from './tiles/changes.ts';
 
 interface ProjectKey {
   agencyId: string;
   projectId: string;
 }
 
-/** Inputs' hash and revision of the plan in force; null before the first. */
+export interface PlanInForce {
+  revision: number;
+  commonHash: string;
+  shotSigmas: SigmaChoices;
+}
+
+/** The plan in force; null before the first. */
 export async function findPlanInForce(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-): Promise<{ revision: number; inputsHash: string } | null> {
+): Promise<PlanInForce | null> {
   const row = await db
     .selectFrom('plans')
-    .select(['revision', 'inputs_hash'])
+    .select(['revision', 'common_hash', 'shot_sigmas'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .orderBy('revision', 'desc')
     .limit(1)
     .executeTakeFirst();
-  return row ? { revision: row.revision, inputsHash: row.inputs_hash } : null;
+  return row ? { revision: row.revision, commonHash: row.common_hash, shotSigmas: row.shot_sigmas } : null;
+}
+
+/** Which plan of a project is in force, and for which inputs. */
+export async function findPlanState(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<{ planRevision: number; plannedInputRevision: number }> {
+  const row = await db
+    .selectFrom('projects')
+    .select(['plan_revision', 'planned_input_revision'])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirstOrThrow();
+  return { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision };
 }
 
 /** Locks the project until the transaction ends, so that plans of one project come one after the other. */
 export async function lockProject(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-): Promise<{ inputRevision: number; planRevision: number } | null> {
+): Promise<{ planRevision: number; plannedInputRevision: number } | null> {
   const row = await db
     .selectFrom('projects')
-    .select(['input_revision', 'plan_revision'])
+    .select(['plan_revision', 'planned_input_revision'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .forUpdate()
     .executeTakeFirst();
-  return row ? { inputRevision: row.input_revision, planRevision: row.plan_revision } : null;
-}
-
-export interface NewPlan {
-  revision: number;
-  inputsHash: string;
-  inputRevision: number;
-  jobId: string;
-  outcomes: { structureId: string; outcome: CoverPlan }[];
-}
-
-/** Puts a plan in force. The caller holds the project's lock and the transaction. */
-export async function insertPlan(db: Kysely<Tables>, key: ProjectKey, plan: NewPlan): Promise<void> {
-  const { agencyId, projectId } = key;
-  const statuses = countOf(plan.outcomes.map(({ outcome }) => outcome.status));
-  const surfaces = countOf(plan.outcomes.flatMap(({ outcome }) => outcome.source?.surfaces ?? []));
-  await db
-    .insertInto('plans')
-    .values({
-      agency_id: agencyId,
-      project_id: projectId,
-      revision: plan.revision,
-      inputs_hash: plan.inputsHash,
-      job_id: plan.jobId,
-      status_counts: statuses,
-      surface_counts: surfaces,
-    })
-    .execute();
-  for (const chunk of inChunks(plan.outcomes)) await writeOutcomes(db, key, plan.revision, chunk);
-  await markPlanned(db, key, plan);
-  await applyCoverChanges(
-    db,
-    key,
-    sql<ChangedCover>`
-      select structure_id, status, (outcome ->> 'netBuildup')::double precision as net_buildup_m from project_covers
-      where agency_id = ${agencyId} and project_id = ${projectId} and plan_revision = ${plan.revision}`,
-  );
-}
-
-function countOf(words: readonly string[]): Record<string, number> {
-  const counts: Record<string, number> = {};
-  for (const word of words) counts[word] = (counts[word] ?? 0) + 1;
-  return counts;
+  return row ? { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision } : null;
 }
 
 /** How many covers have their finished grade from each surface in the plan in force. */
@@ -88,55 +64,32 @@ export async function findSurfaceCounts(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
 ): Promise<Record<string, number>> {
-  const row = await db
-    .selectFrom('plans')
-    .select('surface_counts')
+  const rows = await db
+    .selectFrom('project_covers')
+    .select((eb) => ['surface_ids', eb.fn.countAll<number>().as('count')])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
-    .orderBy('revision', 'desc')
-    .limit(1)
-    .executeTakeFirst();
-  return row?.surface_counts ?? {};
+    .where('surface_ids', 'is not', null)
+    .groupBy('surface_ids')
+    .execute();
+  const counts: Record<string, number> = {};
+  for (const { surface_ids, count } of rows)
+    for (const id of surface_ids ?? []) counts[id] = (counts[id] ?? 0) + count;
+  return counts;
 }
 
-/** Notes that the plan of `revision` stands for the inputs of `inputRevision`. */
+/** Notes that the plan in force stands for the inputs of `inputRevision` too. */
 export async function markPlanned(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-  { revision, inputRevision }: { revision: number; inputRevision: number },
+  inputRevision: number,
 ): Promise<void> {
   await db
     .updateTable('projects')
-    .set({ plan_revision: revision, planned_input_revision: inputRevision })
+    .set({ planned_input_revision: inputRevision })
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .execute();
-}
-
-/** Only a cover whose outcome changed gets a new version; the others keep the one that they have. */
-async function writeOutcomes(
-  db: Kysely<Tables>,
-  { agencyId, projectId }: ProjectKey,
-  revision: number,
-  outcomes: NewPlan['outcomes'],
-): Promise<void> {
-  const rows = outcomes.map(({ structureId, outcome }) => ({ structureId, outcome }));
-  await sql`
-    with given as (
-      select item ->> 'structureId' as structure_id, item -> 'outcome' as outcome
-      from jsonb_array_elements(${rows}::jsonb) as item
-    ), changed as (
-      update project_covers as cover
-      set outcome = given.outcome, status = given.outcome ->> 'status', plan_revision = ${revision}
-      from given
-      where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
-        and cover.structure_id = given.structure_id
-        and cover.outcome is distinct from given.outcome
-      returning cover.structure_id, cover.status, cover.outcome
-    )
-    insert into plan_covers (agency_id, project_id, structure_id, revision, status, outcome)
-    select ${agencyId}, ${projectId}, structure_id, ${revision}, status, outcome from changed
-  `.execute(db);
 }
 
 const mostVersions = 50;

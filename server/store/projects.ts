@@ -145,20 +145,6 @@ export async function deleteProject(
   return deleted.numDeletedRows > 0n;
 }
 
-/** Marks that what the plan is made from has changed. */
-export async function touchProjectInputs(
-  db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
-): Promise<void> {
-  await db
-    .updateTable('projects')
-    .set({ input_revision: sql`input_revision + 1` })
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .execute();
-}
-
 const definitions = new Map<string, CrsDefinition>();
 
 /** Throws for a code that the register does not have: a project is only ever stored with one that it has. */

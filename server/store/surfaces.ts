@@ -28,6 +28,30 @@ export async function listSurfaces(
   return rows.map(toSurface);
 }
 
+/** A surface as planning asks for it: counting the shots of a whole city takes longer than planning a street of it. */
+export type SurfaceHead = Omit<StoredSurface, 'shotCount'> & { hasShots: boolean };
+
+export async function listSurfaceHeads(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+): Promise<SurfaceHead[]> {
+  const rows = await db
+    .selectFrom('surfaces')
+    .selectAll()
+    .select(
+      sql<boolean>`exists (select 1 from shots where shots.agency_id = surfaces.agency_id
+        and shots.project_id = surfaces.project_id and shots.surface_id = surfaces.surface_id)`.as(
+        'has_shots',
+      ),
+    )
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .orderBy('created_at')
+    .orderBy('surface_id')
+    .execute();
+  return rows.map((row) => ({ ...toHead(row), hasShots: row.has_shots }));
+}
+
 export async function findSurface(
   db: Kysely<Tables>,
   agencyId: string,
@@ -118,24 +142,6 @@ export async function findShotsNear(
     .sort((a, b) => a.distance - b.distance || (a.point < b.point ? -1 : 1));
 }
 
-/** All shots of a project in the order of their keys, so that equal inputs are equal text. */
-export async function loadShots(
-  db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
-): Promise<SurfaceShot[]> {
-  const rows = await db
-    .selectFrom('shots')
-    .selectAll()
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .orderBy('surface_id')
-    .orderBy('point')
-    .orderBy('ordinal')
-    .execute();
-  return rows.map(toShot);
-}
-
 function toShot(row: Selectable<ShotsTable>): SurfaceShot {
   return {
     point: row.point,
@@ -151,6 +157,10 @@ function toShot(row: Selectable<ShotsTable>): SurfaceShot {
 }
 
 function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null }): StoredSurface {
+  return { ...toHead(row), shotCount: row.shot_count ?? 0 };
+}
+
+function toHead(row: Selectable<SurfacesTable>): Omit<StoredSurface, 'shotCount'> {
   return {
     id: row.surface_id,
     name: row.name,
@@ -161,7 +171,6 @@ function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null 
     elevationUnit: row.elevation_unit,
     verticalDatum: row.vertical_datum,
     method: row.method,
-    shotCount: row.shot_count ?? 0,
     faceCount: row.face_count,
     createdAt: row.created_at.toISOString(),
     version: row.version,

@@ -1,4 +1,4 @@
-import type { ColumnType, Generated, JSONColumnType } from 'kysely';
+import type { ColumnType, Generated, GeneratedAlways, JSONColumnType } from 'kysely';
 import type { CoverPlan } from '#core/plan/types.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
 import type {
@@ -8,6 +8,8 @@ import type {
   ImportTarget,
   ShotUse,
 } from '#shared/staged-import.ts';
+import type { FieldStatus } from '#shared/status.ts';
+import type { PlanChangesTable, PlanCoversTable, PlanDraftsTable, PlansTable } from './plan/tables.ts';
 
 type CreatedAt = ColumnType<Date, never, never>;
 type Optional<Value> = ColumnType<Value | null, Value | null | undefined, Value | null>;
@@ -199,8 +201,21 @@ export interface ProjectCoversTable {
   offset_m: Optional<number>;
   road_bearing_deg: Optional<number>;
   status: Optional<CoverPlan['status']>;
+  /** Revision of the plan that the cover has its outcome from. */
   plan_revision: Optional<number>;
-  outcome: JSONColumnType<CoverPlan | null, CoverPlan | null | undefined, CoverPlan | null>;
+  net_buildup_m: Optional<number>;
+  worst_m: Optional<number>;
+  /** Surfaces that the finished grade comes from. */
+  surface_ids: Optional<string[]>;
+  inputs_hash: Optional<number>;
+  outcome_hash: Optional<number>;
+  field_status: Optional<FieldStatus>;
+  /** Inputs changed after the stack was put together in the field. */
+  plan_stale: Generated<boolean>;
+  crew: Optional<string>;
+  /** Night of the work, as YYYY-MM-DD. */
+  night: ColumnType<string | null, string | null | undefined, string | null>;
+  cell: GeneratedAlways<number>;
 }
 
 export interface SurfacesTable {
@@ -317,27 +332,8 @@ export interface JobsTable {
   created_at: CreatedAt;
   started_at: Optional<Date>;
   finished_at: Optional<Date>;
-}
-
-export interface PlansTable {
-  agency_id: string;
-  project_id: string;
-  revision: number;
-  inputs_hash: string;
-  job_id: string;
-  status_counts: JSONColumnType<Record<string, number>, Record<string, number>, never>;
-  /** Surface id -> covers whose finished grade comes from it. */
-  surface_counts: JSONColumnType<Record<string, number>, Record<string, number> | undefined, never>;
-  created_at: CreatedAt;
-}
-
-export interface PlanCoversTable {
-  agency_id: string;
-  project_id: string;
-  structure_id: string;
-  revision: number;
-  status: string;
-  outcome: JSONColumnType<CoverPlan, CoverPlan, never>;
+  /** Covers that were planned anew. */
+  planned: Generated<number>;
 }
 
 export interface Tables {
@@ -363,4 +359,6 @@ export interface Tables {
   jobs: JobsTable;
   plans: PlansTable;
   plan_covers: PlanCoversTable;
+  plan_changes: PlanChangesTable;
+  plan_drafts: PlanDraftsTable;
 }

@@ -12,14 +12,25 @@ export interface Transaction {
   sql: Connection;
 }
 
-/** Does the work in one transaction on one connection; whatever it throws undoes all of it. */
+/** Reading as of one moment: the transaction's own, or that which another one gave out by `exportSnapshot`. */
+export type Moment = 'own' | { snapshot: string };
+
+/**
+ * Does the work in one transaction on one connection; whatever it throws undoes all of it. `moment`: reads everything as
+ * of that, and writes nothing.
+ */
 export async function inTransaction<Result>(
   database: Database,
   work: (transaction: Transaction) => Promise<Result>,
+  moment?: Moment,
 ): Promise<Result> {
   const connection = await database.sql.reserve();
   try {
-    await connection.unsafe('begin');
+    await connection.unsafe(moment ? 'begin isolation level repeatable read read only' : 'begin');
+    if (typeof moment === 'object') {
+      // Snapshots have names of digits and hyphens; a parameter cannot stand there.
+      await connection.unsafe(`set transaction snapshot ${literal(moment.snapshot)}`);
+    }
     const result = await work({ db: kyselyOn(connection), sql: connection });
     await connection.unsafe('commit');
     return result;
@@ -29,6 +40,17 @@ export async function inTransaction<Result>(
   } finally {
     connection.release();
   }
+}
+
+/** The moment that a transaction reads at, for others to read at while it goes on. */
+export async function exportSnapshot({ sql }: Transaction): Promise<string> {
+  const [row] = await sql<[{ name: string }]>`select pg_export_snapshot() as name`;
+  return row.name;
+}
+
+/** Text as a literal of SQL, whatever is in it. */
+export function literal(text: string): string {
+  return `'${text.replaceAll("'", "''")}'`;
 }
 
 /** Kysely on a connection that stays reserved whatever Kysely releases. */

@@ -7,7 +7,7 @@ import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { buildApp } from '../../server/app.ts';
 import type { App } from '../../server/context.ts';
 import { runImportJob } from '../../server/jobs/imports.ts';
-import { runPlanJob } from '../../server/jobs/plan.ts';
+import { runPlanJob } from '../../server/jobs/plan/run.ts';
 import { openJobQueue } from '../../server/jobs/queue.ts';
 import { insertAgency } from '../../server/store/agencies.ts';
 import type { Database } from '../../server/store/database.ts';

@@ -3,7 +3,8 @@ import type { Surface } from '#shared/surface.ts';
 import type { TreatmentZoneCreate } from '#shared/treatment.ts';
 import { replaceFaces } from '../../server/store/faces.ts';
 import { upsertLines } from '../../server/store/lines.ts';
-import { crsOf, touchProjectInputs } from '../../server/store/projects.ts';
+import { touchProjectInputs } from '../../server/store/plan/changes.ts';
+import { crsOf } from '../../server/store/projects.ts';
 import type { TestApp } from './app.ts';
 
 /** Things of the test project placed in metres from the first cover of its register. */
@@ -70,7 +71,7 @@ export async function layDesign(
     })
     .execute();
   await replaceFaces(kysely, { ...key, surfaceId: id }, { points, faces: Uint32Array.of(0, 1, 2, 0, 2, 3) });
-  await touchProjectInputs(kysely, key.agencyId, key.projectId);
+  await touchProjectInputs(kysely, key);
 }
 
 export async function layLine(
@@ -84,5 +85,5 @@ export async function layLine(
   ]);
   const { id, kind, street = null } = line;
   await upsertLines(kysely, key, [{ id, kind, name: id, street, positions }]);
-  await touchProjectInputs(kysely, key.agencyId, key.projectId);
+  await touchProjectInputs(kysely, key);
 }

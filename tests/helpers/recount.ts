@@ -23,7 +23,7 @@ export async function recount({ sql }: Database): Promise<{
 }> {
   const rows = await sql<Row[]>`
     select s.agency_id, s.structure_id, s.feature_id, s.lon, s.lat, s.kind, s.owner, s.street, c.project_id, c.status,
-      c.outcome, p.created_at
+      c.net_buildup_m as planned_buildup, p.created_at
     from structures s left join project_covers c using (agency_id, structure_id)
     left join projects p on p.agency_id = c.agency_id and p.project_id = c.project_id
     order by s.agency_id, s.structure_id, p.created_at desc, p.project_id desc`;
@@ -37,7 +37,7 @@ export async function recount({ sql }: Database): Promise<{
     const [x, y] = placeOf(row.lon, row.lat);
     const project = row.project_id ?? '';
     const { kind, owner, street, status } = row;
-    const netBuildup = row.outcome?.netBuildup ?? null;
+    const netBuildup = row.planned_buildup;
     covers.push(
       JSON.stringify([
         structure,
@@ -114,7 +114,7 @@ interface Row {
   street: string | null;
   project_id: string | null;
   status: string | null;
-  outcome: { netBuildup: number | null } | null;
+  planned_buildup: number | null;
 }
 
 /** A cell is tile row by row, times 64, plus the cell among 8 by 8. */

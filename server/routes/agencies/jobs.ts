@@ -43,6 +43,7 @@ export function jobRoutes(app: App, context: AppContext): void {
         state: now.state,
         done,
         total,
+        secondsLeft: null,
       });
       return now;
     },

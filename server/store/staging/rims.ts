@@ -31,16 +31,19 @@ export async function listCoverRims(
   const { rows } = await sql<CoverRim>`
     select cover.structure_id as id, cover.easting_m as east, cover.northing_m as north,
       structure.rim_elevation_m as registered,
-      (cover.outcome #>> '{finished,elevation}')::float8 - case when structure.set_down_m <> 0
+      (plan.outcome #>> '{finished,elevation}')::float8 - case when structure.set_down_m <> 0
         then structure.set_down_m
-        else coalesce((jsonb_path_query_first(cover.outcome,
+        else coalesce((jsonb_path_query_first(plan.outcome,
           '$.reasons[*] ? (@.code == "setDown").values.by') #>> '{}')::float8, 0) end as planned
     from project_covers as cover
     join structures as structure
       on structure.agency_id = cover.agency_id and structure.structure_id = cover.structure_id
+    left join plan_covers as plan
+      on plan.agency_id = cover.agency_id and plan.project_id = cover.project_id
+        and plan.structure_id = cover.structure_id and plan.revision = cover.plan_revision
     where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
       and cover.easting_m between ${west} and ${east} and cover.northing_m between ${south} and ${north}
-      and (structure.rim_elevation_m is not null or cover.outcome #> '{finished,elevation}' is not null)
+      and (structure.rim_elevation_m is not null or plan.outcome #> '{finished,elevation}' is not null)
     order by cover.structure_id`.execute(db);
   return rows;
 }

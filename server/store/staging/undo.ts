@@ -1,8 +1,8 @@
 import type { Kysely } from 'kysely';
 import type { ChangedSince } from '#shared/staged-import.ts';
 import type { Database } from '../database.ts';
+import { touchProjectInputs } from '../plan/changes.ts';
 import { lockProject } from '../plans.ts';
-import { touchProjectInputs } from '../projects.ts';
 import type { Tables } from '../tables.ts';
 import { inTransaction } from '../transaction.ts';
 import { findImport, type ImportKey, moveImport } from './batches.ts';
@@ -99,5 +99,5 @@ async function finish(db: Kysely<Tables>, record: StoredImport, all: Undone): Pr
   const left = all.skippedCount > 0 ? `; ${all.skippedCount} rows changed since were left as they are` : '';
   const said = `Undone: ${all.removed} rows removed, ${all.restored} restored${left}`;
   await moveImport(db, record, { from: ['stored'] }, { state: 'undone', said, runId: null });
-  await touchProjectInputs(db, record.agencyId, record.projectId);
+  await touchProjectInputs(db, record);
 }

@@ -77,7 +77,7 @@ function placesNow(agencyId: string, ids: Ids): RawBuilder<unknown> {
     from (
       select structure.structure_id, structure.feature_id, ${xOfLon} as x, ${yOfLat} as y, structure.kind,
         structure.owner, structure.street, cover.project_id, cover.status, project.created_at,
-        (cover.outcome ->> 'netBuildup')::double precision as net_buildup_m
+        cover.net_buildup_m
       from structures as structure
       left join project_covers as cover
         on cover.agency_id = structure.agency_id and cover.structure_id = structure.structure_id

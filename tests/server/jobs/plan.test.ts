@@ -3,7 +3,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { Job } from '#shared/job.ts';
 import type { Project } from '#shared/project.ts';
-import { runPlanJob } from '../../../server/jobs/plan.ts';
+import { runPlanJob } from '../../../server/jobs/plan/run.ts';
 import { finishJob, insertJob } from '../../../server/store/jobs.ts';
 import {
   agencyPath,

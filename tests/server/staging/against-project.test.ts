@@ -98,7 +98,7 @@ it('as-builts that equal the plan to the millimetre are named', async () => {
   await storeFile(test, 'finished.csv', around.join('\n'));
   expect(await test.plan()).toMatchObject({ state: 'done' });
   const planned = await test.database.sql<{ z: number }[]>`
-    select (outcome #>> '{finished,elevation}')::float8 as z from project_covers order by structure_id`;
+    select (outcome #>> '{finished,elevation}')::float8 as z from plan_covers order by structure_id`;
   const copied = await preview(rimShots((i) => planned[i].z));
   expect(copied.problems).toContainEqual(
     expect.objectContaining({

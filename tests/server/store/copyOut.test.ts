@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { copyOut, literal, type RowReader } from '../../../server/store/copyOut.ts';
+import { copyOut, type RowReader } from '../../../server/store/copyOut.ts';
 import type { Database } from '../../../server/store/database.ts';
-import { inTransaction } from '../../../server/store/transaction.ts';
+import { inTransaction, literal } from '../../../server/store/transaction.ts';
 import { createDatabase } from '../../helpers/database.ts';
 
 describe('reading rows by COPY', () => {

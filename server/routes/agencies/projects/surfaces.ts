@@ -5,7 +5,7 @@ import { exact } from '#shared/schema.ts';
 import { ShotPage, ShotQuery, Surface, SurfaceList, SurfacePatch } from '#shared/surface.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { badField, notFound } from '../../../http-problem.ts';
-import { useOf } from '../../../jobs/surfaces.ts';
+import { useOf } from '../../../jobs/plan/surfaces.ts';
 import { decodeKey, nextAddress } from '../../../paging.ts';
 import { changeProjectInputs } from '../../../project-inputs.ts';
 import { findSurfaceCounts } from '../../../store/plans.ts';

@@ -220,7 +220,7 @@ async function plan(
       select * from jsonb_to_recordset(${rows}::jsonb) as given (structure_id text, status text, net_buildup_m float8)`;
     await sql`
       update project_covers as cover
-      set status = given.status, outcome = jsonb_build_object('netBuildup', given.net_buildup_m)
+      set status = given.status, net_buildup_m = given.net_buildup_m
       from (${given}) as given
       where agency_id = ${agencyId} and project_id = ${projectId} and cover.structure_id = given.structure_id`.execute(
       db,

@@ -1,25 +1,23 @@
 import type { FinishedFrom } from '#core/plan/policy.ts';
 import { kindOf, kindsInOrder } from '#core/plan/sources.ts';
-import type { Shot } from '#core/surface/types.ts';
-import type { SurfaceStage } from '#core/treatment/types.ts';
+import type { StageOfWork } from '#core/treatment/types.ts';
 import type { Surface } from '#shared/surface.ts';
-import type { Faces } from '../store/faces.ts';
-import type { StoredSurface, SurfaceShot } from '../store/surfaces.ts';
+import type { SurfaceHead } from '../../store/surfaces.ts';
 
-/** A surface that plans may be made from, with what was measured or drawn of it. */
-export interface SurfaceInput {
+/** Surveys that are fitted together, or one surface of faces. */
+export interface SurfaceGroup extends StageOfWork {
   ids: string[];
   name: string;
-  stage: SurfaceStage;
-  lift: number | null;
+  form: 'shots' | 'faces';
   /** Day it was measured or issued, else moment it was stored. */
   dated: string;
-  content: { form: 'shots'; shots: Shot[] } | { form: 'faces'; faces: Faces };
+  /** No plan is made from it, but its shots on rims say where the rims are. */
+  rimsOnly: boolean;
 }
 
 /** What the rule in force takes a surface for. */
 export function useOf(
-  surface: Pick<StoredSurface, 'stage' | 'form'>,
+  surface: Pick<SurfaceHead, 'stage' | 'form'>,
   { finishedFrom, treated }: { finishedFrom: FinishedFrom; treated: boolean },
 ): Surface['use'] {
   const kind = kindOf(surface);
@@ -27,42 +25,40 @@ export function useOf(
 }
 
 /** Surveys are fitted together where stage, lift, datum and a stated day are the same, and never otherwise. */
-function epochOf({ id, form, stage, lift, epoch, verticalDatum }: StoredSurface): string {
+function epochOf({ id, form, stage, lift, epoch, verticalDatum }: SurfaceHead): string {
   const own = form === 'faces' || epoch === null;
   return JSON.stringify(own ? [id] : [stage, lift, epoch, verticalDatum]);
 }
 
-/** Surfaces of shots as they are fitted: those of one epoch together, each other by itself. */
-export function groupSurveys(
-  surfaces: readonly StoredSurface[],
-  shots: readonly SurfaceShot[],
-): SurfaceInput[] {
-  const bySurface = Map.groupBy(shots, (shot) => shot.surface);
-  const measured = surfaces.filter((surface) => surface.form === 'shots' && bySurface.has(surface.id));
-  return [...Map.groupBy(measured, epochOf).values()].map((group): SurfaceInput => {
-    const [{ stage, lift, epoch, createdAt }] = group;
+/** The surfaces of a project as they are planned from: all that hold something, those of one epoch together. */
+export function groupSurfaces(
+  surfaces: readonly SurfaceHead[],
+  rule: { finishedFrom: FinishedFrom; treated: boolean },
+): SurfaceGroup[] {
+  const isIdle = (surface: SurfaceHead) => useOf(surface, rule) === 'none';
+  const asked = surfaces.filter((surface) =>
+    surface.form === 'shots' ? surface.hasShots : surface.faceCount > 0 && !isIdle(surface),
+  );
+  return [...Map.groupBy(asked, epochOf).values()].map((group): SurfaceGroup => {
+    const [{ form, stage, lift, epoch, createdAt }] = group;
     return {
-      ids: group.map((surface) => surface.id),
-      name: group.map((surface) => surface.name).join(' + '),
+      ids: group.map(({ id }) => id),
+      name: group.map(({ name }) => name).join(' + '),
+      form,
       stage,
       lift,
       dated: epoch ?? createdAt,
-      content: { form: 'shots', shots: group.flatMap((surface) => bySurface.get(surface.id) ?? []) },
+      rimsOnly: isIdle(group[0]),
     };
   });
 }
 
-export function faceInput(surface: StoredSurface, faces: Faces): SurfaceInput {
-  const { id, name, stage, lift, epoch, createdAt } = surface;
-  return { ids: [id], name, stage, lift, dated: epoch ?? createdAt, content: { form: 'faces', faces } };
-}
-
 /** What a planner should know of the surfaces before the plan is trusted. */
 export function surfaceWarnings(
-  surfaces: readonly StoredSurface[],
+  surfaces: readonly SurfaceHead[],
   rule: { finishedFrom: FinishedFrom; treated: boolean },
 ): string[] {
-  const full = surfaces.filter(({ shotCount, faceCount }) => shotCount + faceCount > 0);
+  const full = surfaces.filter(({ hasShots, faceCount }) => hasShots || faceCount > 0);
   const used = full.filter((surface) => useOf(surface, rule) !== 'none');
   const idle = full.filter((surface) => !used.includes(surface));
   return [
@@ -76,7 +72,7 @@ export function surfaceWarnings(
   ];
 }
 
-function undatedWarnings(used: readonly StoredSurface[]): string[] {
+function undatedWarnings(used: readonly SurfaceHead[]): string[] {
   const surveys = used.filter(({ form }) => form === 'shots');
   const groups = Map.groupBy(surveys, ({ stage, lift }) => `${stage}${lift ?? ''}`);
   return [...groups.values()].flatMap((group) => {
@@ -88,7 +84,7 @@ function undatedWarnings(used: readonly StoredSurface[]): string[] {
   });
 }
 
-function datumWarnings(used: readonly StoredSurface[]): string[] {
+function datumWarnings(used: readonly SurfaceHead[]): string[] {
   const known = used.filter(({ verticalDatum }) => verticalDatum !== null);
   const datums = Map.groupBy(known, ({ verticalDatum }) => verticalDatum);
   if (datums.size < 2) return [];

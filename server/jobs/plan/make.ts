@@ -1,0 +1,159 @@
+import { availableParallelism } from 'node:os';
+import { cellSide } from '../../store/cell.ts';
+import type { Database } from '../../store/database.ts';
+import { runsAround } from '../../store/plan/cellRuns.ts';
+import { findChangedCells } from '../../store/plan/changes.ts';
+import { countCoversByRow } from '../../store/plan/coverRows.ts';
+import { addToDraft, beginDraft, findDraft, type PlanDraft } from '../../store/plan/drafts.ts';
+import type { FinishedDraft } from '../../store/plan/putInForce.ts';
+import { countShotsUpTo } from '../../store/plan/shotInputs.ts';
+import { findPlanInForce, findPlanState, type PlanInForce } from '../../store/plans.ts';
+import { exportSnapshot, inTransaction, type Transaction } from '../../store/transaction.ts';
+import type { PlanRequest } from '../queue.ts';
+import type { PlanCommon } from './common.ts';
+import { readRegion } from './content.ts';
+import { DraftRows } from './draftRows.ts';
+import type { PlanProgress } from './progress.ts';
+import { reachOf } from './reach.ts';
+import { planRegion, type Region } from './region.ts';
+import { settleSigmas } from './sigmas.ts';
+import { cutIntoStrips, type Strip } from './strips.ts';
+import { planInThreads } from './thread.ts';
+import { inSlices, planStrip } from './whole.ts';
+
+export interface PlanWork {
+  database: Database;
+  /** Reads all inputs as of one moment. */
+  reading: Transaction;
+  request: PlanRequest;
+  common: PlanCommon;
+  progress: PlanProgress;
+}
+
+/** A plan that is drafted, or null where inputs are those of the plan in force; and how many covers were planned anew. */
+export interface Planned {
+  draft: FinishedDraft | null;
+  count: number;
+}
+
+/** More covers than this around changed places, and the project is gone through strip by strip. */
+const mostAtOnce = 4000;
+/** A project with no more covers and shots is planned without threads, whose start would take longer. */
+const fewCovers = 2000;
+const fewShots = 60_000;
+/** Threads beyond these would wait for the database. */
+const mostThreads = 4;
+
+/** Drafts a plan of whatever changed since the one in force; all of it where there is none, or one of other limits. */
+export async function makePlan(work: PlanWork): Promise<Planned> {
+  const { reading, request, common } = work;
+  const inForce = await findPlanInForce(reading.db, request);
+  const state = await findPlanState(reading.db, request);
+  const own = await findDraft(work.database.kysely, request, request.jobId);
+  const isOfOtherInputs = inForce === null || inForce.commonHash !== common.hash;
+  if (!isOfOtherInputs && !own) {
+    const span = { after: state.plannedInputRevision, upTo: common.inputRevision };
+    const cells = await findChangedCells(reading.db, request, span);
+    if (cells?.length === 0) return unchanged(work);
+    const region = cells && (await regionAround(work, cells));
+    if (cells && region === null) return unchanged(work);
+    if (region && region.covers.length <= mostAtOnce) {
+      return planPart(work, { inForce, region, revision: state.planRevision + 1 });
+    }
+  }
+  return planWhole(work, { own, revision: state.planRevision + 1 });
+}
+
+async function unchanged({ progress, reading, request }: PlanWork): Promise<Planned> {
+  const total = sumOf(await countCoversByRow(reading.sql, request));
+  await progress.begin(total, total);
+  return { draft: null, count: 0 };
+}
+
+/** What changed in a cell is asked for by covers within reach of it, and they ask for shots within reach of them. */
+async function regionAround(
+  { reading, request, common }: PlanWork,
+  cells: readonly number[],
+): Promise<Region | null> {
+  const reach = reachOf(common.policy);
+  return readRegion(reading, request, common, {
+    covers: runsAround(cells, reach),
+    // Whole cells are hashed, so those at the edge of a cover's reach are asked for too.
+    shots: runsAround(cells, 2 * reach + 2 * cellSide),
+    reach,
+  });
+}
+
+async function planPart(
+  { database, request, common, progress }: PlanWork,
+  { inForce, region, revision }: { inForce: PlanInForce; region: Region; revision: number },
+): Promise<Planned> {
+  await progress.begin(region.covers.length);
+  const { shotSigmas } = inForce;
+  const { agencyId, projectId } = request;
+  const rows = new DraftRows({ agencyId, projectId, revision });
+  await inSlices(planRegion(common, shotSigmas, region), rows, (covers) => progress.add(covers));
+  const draft = { revision, inputRevision: common.inputRevision, commonHash: common.hash, shotSigmas };
+  if (rows.planned === 0) return { draft: null, count: 0 };
+  await inTransaction(database, async (transaction) => {
+    await beginDraft(transaction.db, request, draft);
+    await addToDraft(transaction, request, { strip: null, ...rows.end() });
+  });
+  return { draft, count: rows.planned };
+}
+
+async function planWhole(
+  work: PlanWork,
+  { own, revision }: { own: PlanDraft | null; revision: number },
+): Promise<Planned> {
+  const { reading, request, common, progress, database } = work;
+  const strips = cutIntoStrips(await countCoversByRow(reading.sql, request));
+  const total = sumOf(strips);
+  const draft = isOfTheseInputs(own, common, revision) ? own : await beginWhole(work, revision);
+  await progress.begin(total, draft.coversDone);
+  const orders = strips
+    .map((strip, number) => ({ number, strip }))
+    .filter(({ number }) => !draft.stripsDone.includes(number));
+  const threads = (await isLarge(work, total)) ? Math.min(mostThreads, availableParallelism()) : 0;
+  let count = 0;
+  if (threads === 0) {
+    const tell = (covers: number) => progress.add(covers);
+    const alone = { database, reading, request, common, draft, tell };
+    for (const { number, strip } of orders) count += await planStrip(alone, number, strip);
+  } else {
+    const snapshot = await exportSnapshot(reading);
+    const data = { target: database.target, request, draft: pick(draft), snapshot };
+    const tell = (covers: number): void => {
+      progress.add(covers).catch(() => {});
+    };
+    count = await planInThreads(data, orders, { threads, tell, ending: progress.ending });
+  }
+  return { draft, count };
+}
+
+const pick = ({ revision, shotSigmas }: PlanDraft) => ({ revision, shotSigmas });
+
+const sumOf = (parts: readonly Pick<Strip, 'covers'>[]): number =>
+  parts.reduce((sum, { covers }) => sum + covers, 0);
+
+/** What was drafted before an interruption counts only while everything is as it was then. */
+const isOfTheseInputs = (own: PlanDraft | null, common: PlanCommon, revision: number): own is PlanDraft =>
+  own !== null &&
+  own.inputRevision === common.inputRevision &&
+  own.commonHash === common.hash &&
+  own.revision === revision;
+
+async function beginWhole({ database, reading, request, common }: PlanWork, revision: number) {
+  const shotSigmas = await settleSigmas(reading.sql, request, common, reachOf(common.policy));
+  const { inputRevision, hash: commonHash } = common;
+  const draft = { revision, inputRevision, commonHash, shotSigmas };
+  await inTransaction(database, ({ db }) => beginDraft(db, request, draft));
+  return { ...draft, stripsDone: [], coversDone: 0 };
+}
+
+async function isLarge({ reading, request, common }: PlanWork, covers: number): Promise<boolean> {
+  if (covers > fewCovers) return true;
+  const surfaceIds = common.groups.flatMap(({ ids, form }) => (form === 'shots' ? ids : []));
+  if (surfaceIds.length === 0) return false;
+  return (await countShotsUpTo(reading.sql, request, { surfaceIds, limit: fewShots + 1 })) > fewShots;
+}

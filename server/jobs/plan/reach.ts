@@ -1,0 +1,6 @@
+import type { Policy } from '#core/plan/policy.ts';
+import { longestPiece } from '#core/surface/breakLines.ts';
+
+/** A plan of a cover asks for nothing farther away than this, metres: shots, and the lines that they are joined to. */
+export const reachOf = ({ shotLimit, reachLimit }: Policy): number =>
+  Math.max(shotLimit, reachLimit) + 3 * longestPiece;

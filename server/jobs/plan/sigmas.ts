@@ -1,0 +1,101 @@
+import { placeOf } from '#core/plan/plan.ts';
+import { settledOf } from '#core/surface/settledSigma.ts';
+import { estimateSigma } from '#core/surface/sigma.ts';
+import { assumedShotSigma, layOutSurvey } from '#core/surface/survey.ts';
+import type { Shot } from '#core/surface/types.ts';
+import { withDrawnLines } from '#core/surface/uploadedLines.ts';
+import { cellOf } from '../../store/cell.ts';
+import { runsAround } from '../../store/plan/cellRuns.ts';
+import { type CoverInput, everyCell, readCovers, sampleCovers } from '../../store/plan/coverRows.ts';
+import { countShotsUpTo, hasUnrecordedShots, readShots } from '../../store/plan/shotInputs.ts';
+import type { SigmaChoices } from '../../store/plan/tables.ts';
+import type { Transaction } from '../../store/transaction.ts';
+import type { PlanCommon } from './common.ts';
+import { boxAround, toCover } from './region.ts';
+import type { SurfaceGroup } from './surfaces.ts';
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+/** A survey of no more shots is looked at whole. */
+const wholeSurvey = 50_000;
+/** Of a larger one the shots about so many covers are. */
+const sampledCovers = 200;
+
+/** Name of a group's sigma among those that are settled. */
+export const sigmaKey = ({ ids }: Pick<SurfaceGroup, 'ids'>): string => ids.join('+');
+
+/**
+ * Settles the sigma of a shot for every survey that plans are made from: once for all covers, so that a part of them is
+ * planned as all of them would be. None for one whose sigma is given.
+ */
+export async function settleSigmas(
+  sql: Transaction['sql'],
+  key: ProjectKey,
+  common: PlanCommon,
+  reach: number,
+): Promise<SigmaChoices> {
+  const choices: SigmaChoices = {};
+  const { shotSigma } = common.policy;
+  if (shotSigma !== null && shotSigma > 0) return choices;
+  for (const group of common.groups) {
+    if (group.form === 'faces' || group.rimsOnly) continue;
+    const isRecorded = shotSigma === null && !(await hasUnrecordedShots(sql, key, group.ids));
+    choices[sigmaKey(group)] = isRecorded
+      ? { shotSigma: assumedShotSigma, sigmaFrom: 'recorded' }
+      : await estimate(sql, key, group, { common, reach });
+  }
+  return choices;
+}
+
+async function estimate(
+  sql: Transaction['sql'],
+  key: ProjectKey,
+  group: SurfaceGroup,
+  { common, reach }: { common: PlanCommon; reach: number },
+): Promise<SigmaChoices[string]> {
+  const asked = { surfaceIds: group.ids, limit: wholeSurvey + 1 };
+  const isSmall = (await countShotsUpTo(sql, key, asked)) <= wholeSurvey;
+  const covers = isSmall
+    ? await readCovers(sql, key, [everyCell])
+    : await sampleCovers(sql, key, sampledCovers);
+  covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));
+  const shots = await shotsFor(sql, key, group, isSmall ? null : { covers, reach });
+  const { policy, breakLines } = common;
+  const survey = withDrawnLines(layOutSurvey(shots, group.name, policy.shotSigma), breakLines);
+  return settledOf(
+    estimateSigma(
+      survey,
+      covers.map((cover) => placeOf(toCover(cover, common))),
+      policy,
+    ),
+  );
+}
+
+/** Shots in the order of their names, so that equal surveys give equal sigmas. */
+async function shotsFor(
+  sql: Transaction['sql'],
+  key: ProjectKey,
+  { ids }: SurfaceGroup,
+  near: { covers: readonly CoverInput[]; reach: number } | null,
+): Promise<Shot[]> {
+  const everywhere = { west: -Infinity, south: -Infinity, east: Infinity, north: Infinity };
+  const window = near
+    ? {
+        ...boxAround(near.covers, near.reach),
+        runs: runsAround(
+          near.covers.map(({ eastingM, northingM }) => cellOf(eastingM, northingM)),
+          near.reach,
+        ),
+      }
+    : { ...everywhere, runs: [everyCell] };
+  const shots: Shot[] = [];
+  for (const surfaceId of ids) {
+    for (const shot of await readShots(sql, { ...key, surfaceId }, window)) shots.push(shot);
+  }
+  return shots.sort((a, b) =>
+    a.point !== b.point ? (a.point < b.point ? -1 : 1) : a.east - b.east || a.north - b.north,
+  );
+}

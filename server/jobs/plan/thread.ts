@@ -1,0 +1,70 @@
+import { Worker } from 'node:worker_threads';
+import type { ConnectionTarget } from '../../store/database.ts';
+import type { PlanDraft } from '../../store/plan/drafts.ts';
+import type { PlanRequest } from '../queue.ts';
+import type { Strip } from './strips.ts';
+
+/** What a thread that plans strips is started with. */
+export interface ThreadData {
+  target: ConnectionTarget;
+  request: PlanRequest;
+  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
+  /** The moment that all threads read the database at. */
+  snapshot: string;
+}
+
+/** What a thread is asked. */
+export interface StripOrder {
+  number: number;
+  strip: Strip;
+}
+
+/** What a thread says: so many covers more are planned, or a strip is done. */
+export type ThreadMessage = { covers: number } | { strip: number; planned: number } | 'ready';
+
+/** Heap of a thread, MB. A strip has some 15,000 covers and half a million shots. */
+const heap = 512;
+
+/** Plans strips in threads, each taking the next one when it has done one. */
+export async function planInThreads(
+  data: ThreadData,
+  orders: readonly StripOrder[],
+  { threads, tell, ending }: { threads: number; tell: (covers: number) => void; ending: AbortSignal },
+): Promise<number> {
+  const left = [...orders];
+  let planned = 0;
+  const workers: Worker[] = [];
+  const runOne = (): Promise<void> => {
+    const script = new URL('./threadMain.ts', import.meta.url);
+    const worker = new Worker(script, { workerData: data, resourceLimits: { maxOldGenerationSizeMb: heap } });
+    workers.push(worker);
+    const { promise, resolve, reject } = Promise.withResolvers<void>();
+    const next = (): void => {
+      const order = left.shift();
+      worker.postMessage(order ?? 'end');
+    };
+    worker.on('message', (message: ThreadMessage) => {
+      if (message === 'ready') next();
+      else if ('covers' in message) tell(message.covers);
+      else {
+        planned += message.planned;
+        next();
+      }
+    });
+    worker.once('error', reject);
+    worker.once('exit', () => resolve());
+    return promise;
+  };
+  const stop = (): void => {
+    for (const worker of workers) void worker.terminate();
+  };
+  ending.addEventListener('abort', stop);
+  try {
+    await Promise.all(Array.from({ length: Math.min(threads, orders.length) }, runOne));
+  } finally {
+    ending.removeEventListener('abort', stop);
+    await Promise.all(workers.map((worker) => worker.terminate()));
+  }
+  ending.throwIfAborted();
+  return planned;
+}

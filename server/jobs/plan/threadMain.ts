@@ -1,0 +1,37 @@
+import { once } from 'node:events';
+import { parentPort, workerData } from 'node:worker_threads';
+import { openDatabase } from '../../store/database.ts';
+import { inTransaction } from '../../store/transaction.ts';
+import { loadPlanCommon } from './common.ts';
+import type { StripOrder, ThreadData, ThreadMessage } from './thread.ts';
+import { planStrip } from './whole.ts';
+
+/** What a thread of thread.ts does: strips, until there are no more. */
+
+const { target, request, draft, snapshot } = workerData as ThreadData;
+const say = (message: ThreadMessage): void => parentPort!.postMessage(message);
+// One connection reads, the other one writes.
+const database = openDatabase(target, 2);
+try {
+  await inTransaction(
+    database,
+    async (reading) => {
+      const common = await loadPlanCommon(reading.db, request);
+      if (!common) throw new Error('The project is gone');
+      const tell = (covers: number): void => {
+        if (covers > 0) say({ covers });
+      };
+      say('ready');
+      for (;;) {
+        const [order] = (await once(parentPort!, 'message')) as ['end' | StripOrder];
+        if (order === 'end') return;
+        const work = { database, reading, request, common, draft, tell };
+        say({ strip: order.number, planned: await planStrip(work, order.number, order.strip) });
+      }
+    },
+    { snapshot },
+  );
+} finally {
+  await database.close();
+  parentPort!.close();
+}

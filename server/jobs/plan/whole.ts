@@ -1,0 +1,59 @@
+import { setImmediate as nextTurn } from 'node:timers/promises';
+import type { Database } from '../../store/database.ts';
+import { addToDraft, type PlanDraft } from '../../store/plan/drafts.ts';
+import { inTransaction, type Transaction } from '../../store/transaction.ts';
+import type { PlanRequest } from '../queue.ts';
+import type { PlanCommon } from './common.ts';
+import { readRegion } from './content.ts';
+import { DraftRows } from './draftRows.ts';
+import { reachOf } from './reach.ts';
+import { planRegion, type Verdict } from './region.ts';
+import { placeOfStrip, type Strip } from './strips.ts';
+
+/** How long planning may hold the event loop before others get their turn. */
+const sliceMs = 15;
+
+export interface StripWork {
+  database: Database;
+  /** Where covers and shots are read: one moment for all strips. */
+  reading: Transaction;
+  request: PlanRequest;
+  common: PlanCommon;
+  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
+  /** Called between slices with how many covers were planned since the last call; throws to end it. */
+  tell: (covers: number) => void | Promise<void>;
+}
+
+/** Another job has taken up the project's draft. */
+export class DraftTaken extends Error {}
+
+/** Plans one strip and lays its covers down in the draft; gives how many were planned anew. */
+export async function planStrip(work: StripWork, number: number, strip: Strip): Promise<number> {
+  const { database, reading, request, common, draft } = work;
+  const { agencyId, projectId } = request;
+  const region = await readRegion(reading, request, common, placeOfStrip(strip, reachOf(common.policy)));
+  const rows = new DraftRows({ agencyId, projectId, revision: draft.revision });
+  if (region) await inSlices(planRegion(common, draft.shotSigmas, region), rows, work.tell);
+  const part = { strip: number, ...rows.end() };
+  const isMine = await inTransaction(database, (transaction) => addToDraft(transaction, request, part));
+  if (!isMine) throw new DraftTaken('Another job plans the project');
+  return rows.planned;
+}
+
+/** Plans cover after cover, and lets others have their turn between them. */
+export async function inSlices(
+  verdicts: Iterable<Verdict>,
+  rows: DraftRows,
+  tell: (covers: number) => void | Promise<void>,
+): Promise<void> {
+  let [sliceStart, told] = [performance.now(), 0];
+  for (const verdict of verdicts) {
+    rows.add(verdict);
+    if (performance.now() - sliceStart < sliceMs) continue;
+    await nextTurn();
+    await tell(rows.covers - told);
+    told = rows.covers;
+    sliceStart = performance.now();
+  }
+  await tell(rows.covers - told);
+}

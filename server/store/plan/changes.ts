@@ -1,0 +1,71 @@
+import { type Kysely, sql } from 'kysely';
+import type { Tables } from '../tables.ts';
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+/** So many cells are looked at one by one; of more, the whole project is. */
+const mostCells = 2000;
+
+/**
+ * Marks that what the plan is made from has changed. `cells`: the squares of the project's grid (cell.ts) that it changed
+ * in; absent where it may have changed anywhere. To be called once for each change, in its transaction.
+ */
+export async function touchProjectInputs(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  cells?: Iterable<number>,
+): Promise<void> {
+  const row = await db
+    .updateTable('projects')
+    .set({ input_revision: sql`input_revision + 1` })
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .returning('input_revision')
+    .executeTakeFirst();
+  const touched = [...new Set(cells)];
+  if (!row || touched.length === 0 || touched.length > mostCells) return;
+  await sql`
+    insert into plan_changes (agency_id, project_id, input_revision, cell)
+    select ${agencyId}, ${projectId}, ${row.input_revision}, unnest(${touched}::bigint[])
+  `.execute(db);
+}
+
+/**
+ * Cells in which inputs changed after one revision up to another; null where they may have changed anywhere. The
+ * revisions of a project are given out under its row's lock, so none of them can come in later.
+ */
+export async function findChangedCells(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  { after, upTo }: { after: number; upTo: number },
+): Promise<number[] | null> {
+  const rows = await db
+    .selectFrom('plan_changes')
+    .select(['input_revision', 'cell'])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('input_revision', '>', after)
+    .where('input_revision', '<=', upTo)
+    .limit(mostCells + 1)
+    .execute();
+  const revisions = new Set(rows.map((row) => row.input_revision));
+  if (rows.length > mostCells || revisions.size < upTo - after) return null;
+  return [...new Set(rows.map((row) => row.cell))];
+}
+
+/** Forgets the changes that a plan has taken up. */
+export async function forgetChanges(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  upTo: number,
+): Promise<void> {
+  await db
+    .deleteFrom('plan_changes')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('input_revision', '<=', upTo)
+    .execute();
+}

@@ -1,0 +1,94 @@
+import { sql as sqlText } from 'kysely';
+import { applyCoverChanges, type ChangedCover } from '../tiles/changes.ts';
+import type { Transaction } from '../transaction.ts';
+import { forgetChanges } from './changes.ts';
+import type { SigmaChoices } from './tables.ts';
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+export interface FinishedDraft {
+  revision: number;
+  inputRevision: number;
+  commonHash: string;
+  shotSigmas: SigmaChoices;
+}
+
+/** What a plan came to: covers with another outcome, covers that are stacked and whose plan is stale now. */
+export interface PlanResult {
+  /** null: nothing came out otherwise, and the plan in force stays. */
+  revision: number | null;
+  changed: number;
+}
+
+/**
+ * Puts a draft in force: every cover gets what it was given, and the draft is gone. The caller holds the project's lock
+ * and the transaction. null where the draft is not that of the job any more.
+ */
+export async function putInForce(
+  transaction: Transaction,
+  key: ProjectKey & { jobId: string },
+  draft: FinishedDraft,
+): Promise<PlanResult | null> {
+  const { sql, db } = transaction;
+  const { agencyId, projectId, jobId } = key;
+  const taken = await sql`
+    delete from plan_drafts where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId}
+    returning 1`;
+  if (taken.length === 0) return null;
+  const changed = await applyVerdicts(transaction, key, draft.revision);
+  const first = await sql`
+    select 1 from plans where agency_id = ${agencyId} and project_id = ${projectId} limit 1`;
+  const isNew = changed > 0 || first.length === 0;
+  if (isNew) {
+    await sql`
+      insert into plans (agency_id, project_id, revision, job_id, common_hash, shot_sigmas)
+      values (${agencyId}, ${projectId}, ${draft.revision}, ${jobId}, ${draft.commonHash},
+        ${sql.json(draft.shotSigmas as never)})`;
+  } else {
+    await sql`
+      update plans set common_hash = ${draft.commonHash}, shot_sigmas = ${sql.json(draft.shotSigmas as never)}
+      where agency_id = ${agencyId} and project_id = ${projectId} and revision = (
+        select plan_revision from projects where agency_id = ${agencyId} and project_id = ${projectId})`;
+  }
+  await sql`
+    update projects set planned_input_revision = ${draft.inputRevision},
+      plan_revision = case when ${isNew} then ${draft.revision} else plan_revision end
+    where agency_id = ${agencyId} and project_id = ${projectId}`;
+  await forgetChanges(db, key, draft.inputRevision);
+  // Last, since it locks tiles until the transaction ends.
+  if (changed > 0) await applyCoverChanges(db, key, changedBy(key, draft.revision));
+  return { revision: isNew ? draft.revision : null, changed };
+}
+
+const changedBy = ({ agencyId, projectId }: ProjectKey, revision: number) => sqlText<ChangedCover>`
+  select structure_id, status, net_buildup_m from project_covers
+  where agency_id = ${agencyId} and project_id = ${projectId} and plan_revision = ${revision}`;
+
+/** Gives every drafted cover its verdict; the number of those that came out otherwise. */
+async function applyVerdicts(
+  { sql }: Transaction,
+  { agencyId, projectId }: ProjectKey,
+  revision: number,
+): Promise<number> {
+  const ofDraft = sql`
+    cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.agency_id = ${agencyId}
+    and draft.project_id = ${projectId} and draft.structure_id = cover.structure_id`;
+  const { count } = await sql`
+    update project_covers as cover
+    set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
+      surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
+      outcome_hash = draft.outcome_hash, plan_stale = false
+    from plan_draft_covers as draft
+    where ${ofDraft} and draft.verdict = 'changed'`;
+  await sql`
+    update project_covers as cover set inputs_hash = draft.inputs_hash, plan_stale = false
+    from plan_draft_covers as draft where ${ofDraft} and draft.verdict = 'same'`;
+  await sql`
+    update project_covers as cover set plan_stale = true
+    from plan_draft_covers as draft where ${ofDraft} and draft.verdict = 'stale'`;
+  await sql`delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+  return count;
+}

@@ -1,0 +1,91 @@
+import type { Shot, ShotRole } from '#core/surface/types.ts';
+import { copyOut } from '../copyOut.ts';
+import { literal, type Transaction } from '../transaction.ts';
+import type { CellRun } from './cellRuns.ts';
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+/** Where shots are looked for. Metres in the project's grid. */
+export interface ShotWindow {
+  runs: readonly CellRun[];
+  west: number;
+  south: number;
+  east: number;
+  north: number;
+}
+
+/** Texts that come again and again are kept once: codes, roles. */
+class Words {
+  readonly #known = new Map<string, string>();
+
+  of(text: string): string {
+    const known = this.#known.get(text);
+    if (known !== undefined) return known;
+    if (this.#known.size < 10_000) this.#known.set(text, text);
+    return text;
+  }
+}
+
+/** Shots of one surface in a window, in no order; of a surface that no plan is made from, those on rims alone. */
+export async function readShots(
+  sql: Transaction['sql'],
+  { agencyId, projectId, surfaceId }: ProjectKey & { surfaceId: string },
+  window: ShotWindow,
+  rimsOnly = false,
+): Promise<Shot[]> {
+  const shots: Shot[] = [];
+  const words = new Words();
+  const ends = (end: (run: CellRun) => number) => `array[${window.runs.map(end).join(', ')}]::bigint[]`;
+  // Run by run through the index; a list of conditions would be held against every shot.
+  const query = `select easting_m, northing_m, point, elevation_m, code, role, sigma_m
+    from unnest(${ends(({ from }) => from)}, ${ends(({ to }) => to)}) as run (first_cell, last_cell)
+    join shots on cell between first_cell and last_cell
+    where agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
+      and surface_id = ${literal(surfaceId)}${rimsOnly ? " and role = 'rim'" : ''}`;
+  await copyOut(sql, query, (row) => {
+    const east = row.double();
+    const north = row.double();
+    if (east < window.west || east > window.east || north < window.south || north > window.north) return;
+    shots.push({
+      east,
+      north,
+      point: row.text(),
+      elevation: row.double(),
+      code: words.of(row.text()),
+      role: words.of(row.text()) as ShotRole,
+      sigma: row.doubleOrNull(),
+    });
+  });
+  return shots;
+}
+
+/** Is there a shot on the surface that records no sigma of its own? Rims and seats are not of the surface. */
+export async function hasUnrecordedShots(
+  sql: Transaction['sql'],
+  { agencyId, projectId }: ProjectKey,
+  surfaceIds: readonly string[],
+): Promise<boolean> {
+  const rows = await sql`
+    select 1 from shots
+    where agency_id = ${agencyId} and project_id = ${projectId} and surface_id in ${sql(surfaceIds)}
+      and role not in ('rim', 'seat') and sigma_m is null
+    limit 1`;
+  return rows.length > 0;
+}
+
+/** How many shots there are on surfaces, counted up to a limit. */
+export async function countShotsUpTo(
+  sql: Transaction['sql'],
+  { agencyId, projectId }: ProjectKey,
+  { surfaceIds, limit }: { surfaceIds: readonly string[]; limit: number },
+): Promise<number> {
+  const [row] = await sql<[{ count: number }]>`
+    select count(*)::integer as count from (
+      select 1 from shots
+      where agency_id = ${agencyId} and project_id = ${projectId} and surface_id in ${sql(surfaceIds)}
+      limit ${limit}) as counted`;
+  return row.count;
+}
