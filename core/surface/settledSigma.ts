@@ -12,8 +12,9 @@ export const settledOf = ({ shotSigma, sigmaFrom }: Survey): SettledSigma => ({ 
 /** A part of a survey with the sigma of the whole; a shot's own record counts where the survey's sigma was not given. */
 export function withSettledSigma(part: Survey, { shotSigma, sigmaFrom }: SettledSigma): Survey {
   const ownRecord = sigmaFrom !== 'given' && part.allowance;
-  const sigma = Float64Array.from(part.shots, (shot) =>
-    ownRecord && shot.sigma !== null ? shot.sigma : shotSigma,
-  );
+  const sigma = new Float64Array(part.shots.length).fill(shotSigma);
+  if (ownRecord) {
+    for (let i = 0; i < sigma.length; i++) sigma[i] = part.shots[i].sigma ?? shotSigma;
+  }
   return { ...part, sigma, shotSigma, sigmaFrom };
 }

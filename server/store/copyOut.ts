@@ -52,6 +52,18 @@ export class RowReader {
     return length < 0 ? null : this.#bytes.utf8Slice(this.#at - length, this.#at);
   }
 
+  /** Bytes of the text that comes next. */
+  textLength(): number {
+    return this.#view.getInt32(this.#at);
+  }
+
+  /** Copies the bytes of a text; gives where they end. */
+  copyText(into: Buffer, at: number): number {
+    const length = this.#skip();
+    for (let from = this.#at - length, to = at; from < this.#at; from++, to++) into[to] = this.#bytes[from];
+    return at + length;
+  }
+
   boolOrNull(): boolean | null {
     return this.#skip() < 0 ? null : this.#view.getUint8(this.#at - 1) === 1;
   }

@@ -1,61 +1,118 @@
-import { cellSide } from '../../store/cell.ts';
+import type { Shot } from '#core/surface/types.ts';
+import { cellMiddle, cellSide } from '../../store/cell.ts';
 import { loadFaces } from '../../store/faces.ts';
 import type { CellRun } from '../../store/plan/cellRuns.ts';
 import { type CoverInput, readCovers } from '../../store/plan/coverRows.ts';
-import { readShots } from '../../store/plan/shotInputs.ts';
+import type { ShotColumns } from '../../store/plan/shotColumns.ts';
+import { readShotColumns, readShots } from '../../store/plan/shotInputs.ts';
 import type { Transaction } from '../../store/transaction.ts';
 import type { PlanCommon } from './common.ts';
 import type { Box } from './hash.ts';
 import { boxAround, type GroupContent, type Region } from './region.ts';
+import { coverRun, type Strip, shotRun } from './strips.ts';
 
 interface ProjectKey {
   agencyId: string;
   projectId: string;
 }
 
-/** Where a region is: its covers by their cells, its shots by those around. */
-export interface RegionPlace {
-  covers: CellRun[];
-  shots: CellRun[];
-  /** Widens cells to rectangles: with a list of places only those near them are taken. */
-  reach: number;
-}
-
-/** Reads a region whole; null where there are no covers in it. */
+/** Reads the covers in some cells with what they ask for; null where there are none. */
 export async function readRegion(
   transaction: Transaction,
   key: ProjectKey,
   common: PlanCommon,
-  place: RegionPlace,
+  place: { covers: CellRun[]; shots: CellRun[]; reach: number },
 ): Promise<Region | null> {
   const covers = await readCovers(transaction.sql, key, place.covers);
+  return regionOf(transaction, key, common, {
+    covers,
+    reach: place.reach,
+    shotsOf: (surfaceId, box, rimsOnly) =>
+      readShots(transaction.sql, { ...key, surfaceId }, { ...box, runs: place.shots }, rimsOnly),
+  });
+}
+
+/** Covers and shots of neighbouring strips, read at once. */
+export class Band {
+  readonly #key: ProjectKey;
+  readonly #common: PlanCommon;
+  readonly #reach: number;
+  readonly #covers: readonly CoverInput[];
+  readonly #shots: ReadonlyMap<string, ShotColumns>;
+
+  private constructor(
+    { key, common, reach }: { key: ProjectKey; common: PlanCommon; reach: number },
+    covers: readonly CoverInput[],
+    shots: ReadonlyMap<string, ShotColumns>,
+  ) {
+    this.#key = key;
+    this.#common = common;
+    this.#reach = reach;
+    this.#covers = covers;
+    this.#shots = shots;
+  }
+
+  static async read(
+    { sql }: Transaction,
+    strips: readonly Strip[],
+    asked: { key: ProjectKey; common: PlanCommon; reach: number },
+  ): Promise<Band> {
+    const { key, common, reach } = asked;
+    const covers = await readCovers(sql, key, [coverRun(strips)]);
+    const run = shotRun(strips, reach);
+    const shots = new Map<string, ShotColumns>();
+    for (const { ids, form, rimsOnly } of common.groups) {
+      if (form === 'faces') continue;
+      for (const surfaceId of ids)
+        shots.set(surfaceId, await readShotColumns(sql, { ...key, surfaceId }, { run, rimsOnly }));
+    }
+    return new Band(asked, covers, shots);
+  }
+
+  /** One of its strips; null where there are no covers in it. */
+  async region(transaction: Transaction, { first, last }: Strip): Promise<Region | null> {
+    const covers = this.#covers.filter(({ northingM }) => {
+      const row = Math.floor(northingM / cellSide) + cellMiddle;
+      return row >= first && row <= last;
+    });
+    return regionOf(transaction, this.#key, this.#common, {
+      covers,
+      reach: this.#reach,
+      shotsOf: (surfaceId, box) => this.#shots.get(surfaceId)!.within(box),
+    });
+  }
+}
+
+interface RegionParts {
+  covers: CoverInput[];
+  reach: number;
+  shotsOf: (surfaceId: string, box: Box, rimsOnly: boolean) => Promise<Shot[]> | Shot[];
+}
+
+async function regionOf(
+  { db }: Transaction,
+  key: ProjectKey,
+  { groups }: PlanCommon,
+  { covers, reach, shotsOf }: RegionParts,
+): Promise<Region | null> {
   if (covers.length === 0) return null;
-  const box = boxAround(covers, place.reach);
+  const box = boxAround(covers, reach);
   const contents: GroupContent[] = [];
-  for (const group of common.groups) {
-    const { ids, form, rimsOnly } = group;
+  for (const { ids, form, rimsOnly } of groups) {
     if (form === 'faces') {
-      const faces = await loadFaces(transaction.db, { ...key, surfaceId: ids[0] }, box);
-      contents.push({ form, faces });
+      contents.push({ form, faces: await loadFaces(db, { ...key, surfaceId: ids[0] }, box) });
       continue;
     }
-    const window = { ...wholeCells(box), runs: place.shots };
-    const shots = [];
-    for (const surfaceId of ids) {
-      for (const shot of await readShots(transaction.sql, { ...key, surfaceId }, window, rimsOnly))
-        shots.push(shot);
-    }
+    const shots: Shot[] = [];
+    for (const id of ids) for (const shot of await shotsOf(id, wholeCells(box), rimsOnly)) shots.push(shot);
     contents.push({ form, shots });
   }
-  return { covers: inOrder(covers), contents, box, reach: place.reach };
+  // In one order whatever the database gives, so that what a plan writes is the same again.
+  covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));
+  return { covers, contents, box, reach };
 }
 
 /** A cell is taken whole, since its shots are hashed together. */
 function wholeCells({ west, south, east, north }: Box): Box {
   return { west: west - cellSide, south: south - cellSide, east: east + cellSide, north: north + cellSide };
-}
-
-/** In one order whatever the database gives, so that what a plan writes is the same again. */
-function inOrder(covers: CoverInput[]): CoverInput[] {
-  return covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));
 }

@@ -17,9 +17,9 @@ import type { PlanProgress } from './progress.ts';
 import { reachOf } from './reach.ts';
 import { planRegion, type Region } from './region.ts';
 import { settleSigmas } from './sigmas.ts';
-import { cutIntoStrips, type Strip } from './strips.ts';
+import { cutIntoStrips, joinIntoBands, type Strip } from './strips.ts';
 import { planInThreads } from './thread.ts';
-import { inSlices, planStrip } from './whole.ts';
+import { inSlices, planBand } from './whole.ts';
 
 export interface PlanWork {
   database: Database;
@@ -111,23 +111,22 @@ async function planWhole(
   const total = sumOf(strips);
   const draft = isOfTheseInputs(own, common, revision) ? own : await beginWhole(work, revision);
   await progress.begin(total, draft.coversDone);
-  const orders = strips
-    .map((strip, number) => ({ number, strip }))
-    .filter(({ number }) => !draft.stripsDone.includes(number));
-  const threads = (await isLarge(work, total)) ? Math.min(mostThreads, availableParallelism()) : 0;
-  let count = 0;
-  if (threads === 0) {
+  const left = strips.filter(({ number }) => !draft.stripsDone.includes(number));
+  if (left.length === 0) return { draft, count: 0 };
+  const shots = await countShots(work);
+  if (total <= fewCovers && shots <= fewShots) {
     const tell = (covers: number) => progress.add(covers);
-    const alone = { database, reading, request, common, draft, tell };
-    for (const { number, strip } of orders) count += await planStrip(alone, number, strip);
-  } else {
-    const snapshot = await exportSnapshot(reading);
-    const data = { target: database.target, request, draft: pick(draft), snapshot };
-    const tell = (covers: number): void => {
-      progress.add(covers).catch(() => {});
-    };
-    count = await planInThreads(data, orders, { threads, tell, ending: progress.ending });
+    return { draft, count: await planBand({ database, reading, request, common, draft, tell }, left) };
   }
+  const threads = Math.min(mostThreads, availableParallelism());
+  const snapshot = await exportSnapshot(reading);
+  const data = { target: database.target, request, draft: pick(draft), snapshot };
+  const tell = (covers: number): void => {
+    // What ends the job shows in `ending`.
+    progress.add(covers).catch(() => {});
+  };
+  const bands = joinIntoBands(left, { threads, shots });
+  const count = await planInThreads(data, bands, { threads, tell, ending: progress.ending });
   return { draft, count };
 }
 
@@ -151,9 +150,9 @@ async function beginWhole({ database, reading, request, common }: PlanWork, revi
   return { ...draft, stripsDone: [], coversDone: 0 };
 }
 
-async function isLarge({ reading, request, common }: PlanWork, covers: number): Promise<boolean> {
-  if (covers > fewCovers) return true;
+async function countShots({ reading, request, common }: PlanWork): Promise<number> {
   const surfaceIds = common.groups.flatMap(({ ids, form }) => (form === 'shots' ? ids : []));
-  if (surfaceIds.length === 0) return false;
-  return (await countShotsUpTo(reading.sql, request, { surfaceIds, limit: fewShots + 1 })) > fewShots;
+  return surfaceIds.length === 0
+    ? 0
+    : countShotsUpTo(reading.sql, request, { surfaceIds, limit: 2 ** 31 - 1 });
 }

@@ -47,7 +47,7 @@ export function* planRegion(common: PlanCommon, sigmas: SigmaChoices, region: Re
   const project = prepareProject(sources, { treatment, solver, policy });
   const all = region.contents.flatMap((content) => (content.form === 'shots' ? [content.shots] : []));
   const hashes = all.map((shots) => hashShots(shots, region.box));
-  const shared = common.hash + JSON.stringify(sigmas);
+  const shared = shortHash(common.hash + JSON.stringify(sigmas));
   for (const input of region.covers) {
     const cover = toCover(input, common);
     const { structureId, before } = input;

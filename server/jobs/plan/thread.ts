@@ -13,25 +13,19 @@ export interface ThreadData {
   snapshot: string;
 }
 
-/** What a thread is asked. */
-export interface StripOrder {
-  number: number;
-  strip: Strip;
-}
+/** What a thread says: so many covers more are planned, or those strips are done. */
+export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 
-/** What a thread says: so many covers more are planned, or a strip is done. */
-export type ThreadMessage = { covers: number } | { strip: number; planned: number } | 'ready';
-
-/** Heap of a thread, MB. A strip has some 15,000 covers and half a million shots. */
+/** Heap of a thread, MB. The shots of a strip lie in it, those of the band outside. */
 const heap = 512;
 
-/** Plans strips in threads, each taking the next one when it has done one. */
+/** Plans bands of strips in threads, each taking the next one when it has done one. */
 export async function planInThreads(
   data: ThreadData,
-  orders: readonly StripOrder[],
+  bands: readonly (readonly Strip[])[],
   { threads, tell, ending }: { threads: number; tell: (covers: number) => void; ending: AbortSignal },
 ): Promise<number> {
-  const left = [...orders];
+  const left = [...bands];
   let planned = 0;
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
@@ -40,8 +34,7 @@ export async function planInThreads(
     workers.push(worker);
     const { promise, resolve, reject } = Promise.withResolvers<void>();
     const next = (): void => {
-      const order = left.shift();
-      worker.postMessage(order ?? 'end');
+      worker.postMessage(left.shift() ?? 'end');
     };
     worker.on('message', (message: ThreadMessage) => {
       if (message === 'ready') next();
@@ -60,7 +53,7 @@ export async function planInThreads(
   };
   ending.addEventListener('abort', stop);
   try {
-    await Promise.all(Array.from({ length: Math.min(threads, orders.length) }, runOne));
+    await Promise.all(Array.from({ length: Math.min(threads, bands.length) }, runOne));
   } finally {
     ending.removeEventListener('abort', stop);
     await Promise.all(workers.map((worker) => worker.terminate()));

@@ -3,8 +3,9 @@ import { parentPort, workerData } from 'node:worker_threads';
 import { openDatabase } from '../../store/database.ts';
 import { inTransaction } from '../../store/transaction.ts';
 import { loadPlanCommon } from './common.ts';
-import type { StripOrder, ThreadData, ThreadMessage } from './thread.ts';
-import { planStrip } from './whole.ts';
+import type { Strip } from './strips.ts';
+import type { ThreadData, ThreadMessage } from './thread.ts';
+import { planBand } from './whole.ts';
 
 /** What a thread of thread.ts does: strips, until there are no more. */
 
@@ -23,10 +24,10 @@ try {
       };
       say('ready');
       for (;;) {
-        const [order] = (await once(parentPort!, 'message')) as ['end' | StripOrder];
-        if (order === 'end') return;
+        const [band] = (await once(parentPort!, 'message')) as ['end' | Strip[]];
+        if (band === 'end') return;
         const work = { database, reading, request, common, draft, tell };
-        say({ strip: order.number, planned: await planStrip(work, order.number, order.strip) });
+        say({ planned: await planBand(work, band) });
       }
     },
     { snapshot },

@@ -4,11 +4,11 @@ import { addToDraft, type PlanDraft } from '../../store/plan/drafts.ts';
 import { inTransaction, type Transaction } from '../../store/transaction.ts';
 import type { PlanRequest } from '../queue.ts';
 import type { PlanCommon } from './common.ts';
-import { readRegion } from './content.ts';
+import { Band } from './content.ts';
 import { DraftRows } from './draftRows.ts';
 import { reachOf } from './reach.ts';
-import { planRegion, type Verdict } from './region.ts';
-import { placeOfStrip, type Strip } from './strips.ts';
+import { planRegion, type Region, type Verdict } from './region.ts';
+import type { Strip } from './strips.ts';
 
 /** How long planning may hold the event loop before others get their turn. */
 const sliceMs = 15;
@@ -27,11 +27,19 @@ export interface StripWork {
 /** Another job has taken up the project's draft. */
 export class DraftTaken extends Error {}
 
-/** Plans one strip and lays its covers down in the draft; gives how many were planned anew. */
-export async function planStrip(work: StripWork, number: number, strip: Strip): Promise<number> {
-  const { database, reading, request, common, draft } = work;
+/** Plans neighbouring strips and lays the covers of each down in the draft; gives how many were planned anew. */
+export async function planBand(work: StripWork, strips: readonly Strip[]): Promise<number> {
+  const { reading, request, common } = work;
+  const reach = reachOf(common.policy);
+  const band = await Band.read(reading, strips, { key: request, common, reach });
+  let planned = 0;
+  for (const strip of strips) planned += await planStrip(work, strip, await band.region(reading, strip));
+  return planned;
+}
+
+async function planStrip(work: StripWork, { number }: Strip, region: Region | null): Promise<number> {
+  const { database, request, common, draft } = work;
   const { agencyId, projectId } = request;
-  const region = await readRegion(reading, request, common, placeOfStrip(strip, reachOf(common.policy)));
   const rows = new DraftRows({ agencyId, projectId, revision: draft.revision });
   if (region) await inSlices(planRegion(common, draft.shotSigmas, region), rows, work.tell);
   const part = { strip: number, ...rows.end() };

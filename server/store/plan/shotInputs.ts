@@ -2,6 +2,7 @@ import type { Shot, ShotRole } from '#core/surface/types.ts';
 import { copyOut } from '../copyOut.ts';
 import { literal, type Transaction } from '../transaction.ts';
 import type { CellRun } from './cellRuns.ts';
+import { ShotColumns } from './shotColumns.ts';
 
 interface ProjectKey {
   agencyId: string;
@@ -29,6 +30,9 @@ class Words {
   }
 }
 
+/** What is read of a shot, in this order. */
+const ownColumns = 'easting_m, northing_m, point, elevation_m, code, role, sigma_m';
+
 /** Shots of one surface in a window, in no order; of a surface that no plan is made from, those on rims alone. */
 export async function readShots(
   sql: Transaction['sql'],
@@ -40,7 +44,7 @@ export async function readShots(
   const words = new Words();
   const ends = (end: (run: CellRun) => number) => `array[${window.runs.map(end).join(', ')}]::bigint[]`;
   // Run by run through the index; a list of conditions would be held against every shot.
-  const query = `select easting_m, northing_m, point, elevation_m, code, role, sigma_m
+  const query = `select ${ownColumns}
     from unnest(${ends(({ from }) => from)}, ${ends(({ to }) => to)}) as run (first_cell, last_cell)
     join shots on cell between first_cell and last_cell
     where agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
@@ -60,6 +64,22 @@ export async function readShots(
     });
   });
   return shots;
+}
+
+/** Shots of one surface in a run of cells, for having them rectangle by rectangle. */
+export async function readShotColumns(
+  sql: Transaction['sql'],
+  { agencyId, projectId, surfaceId }: ProjectKey & { surfaceId: string },
+  { run, rimsOnly }: { run: CellRun; rimsOnly: boolean },
+): Promise<ShotColumns> {
+  const columns = new ShotColumns();
+  const query = `select ${ownColumns} from shots
+    where agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
+      and surface_id = ${literal(surfaceId)} and cell between ${run.from} and ${run.to}
+      ${rimsOnly ? "and role = 'rim'" : ''}`;
+  await copyOut(sql, query, columns.add);
+  columns.sort();
+  return columns;
 }
 
 /** Is there a shot on the surface that records no sigma of its own? Rims and seats are not of the surface. */
