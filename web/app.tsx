@@ -1,5 +1,6 @@
 import { announcement, covers, project, projects, view } from './state.ts';
 import { Desk } from './views/desk.tsx';
+import { Grade } from './views/grade/grade.tsx';
 import { Header } from './views/header.tsx';
 import { KeyList } from './views/key-list.tsx';
 import { LoadingLine } from './views/loading-line.tsx';
@@ -42,6 +43,7 @@ function Content() {
     );
   }
   if (view.value.page === 'surveys') return <Surveys project={now} />;
+  if (view.value.page === 'grade') return <Grade project={now} />;
   if (covers.value.fault && covers.value.value === null) return <FaultNote fault={covers.value.fault} />;
   return <Desk project={now} />;
 }

@@ -12,7 +12,7 @@ import type {
   UndoReport,
 } from '#shared/staged-import.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
-import type { TreatmentZone } from '#shared/treatment.ts';
+import type { TreatmentZone, TreatmentZoneCreate, TreatmentZonePatch } from '#shared/treatment.ts';
 import { key, send, sendJson, watch } from './api.ts';
 
 type LineChange = Static<typeof LinePatch>;
@@ -56,6 +56,18 @@ export function importCalls(base: string) {
         version: properties.version,
       }),
     zones: (project: string) => items<TreatmentZone>(`${projectPath(project)}/treatment-zones`),
+    createZone: (project: string, body: TreatmentZoneCreate) =>
+      sendJson<TreatmentZone>('POST', `${projectPath(project)}/treatment-zones`, { body }),
+    changeZone: (project: string, { id, version }: TreatmentZone, body: TreatmentZonePatch) =>
+      sendJson<TreatmentZone>('PATCH', `${projectPath(project)}/treatment-zones/${key(id)}`, {
+        body,
+        version,
+      }),
+    removeZone: (project: string, { id, version }: TreatmentZone) =>
+      send<null>(`${projectPath(project)}/treatment-zones/${key(id)}`, {
+        method: 'DELETE',
+        headers: { 'if-match': `"${version}"` },
+      }),
     changeProject: ({ id, version }: Project, body: ProjectChange) =>
       sendJson<Project>('PATCH', projectPath(id), { body, version }),
   };

@@ -5,6 +5,7 @@ import './style/desk.css';
 import './style/card.css';
 import './style/surveys.css';
 import './style/preview.css';
+import './style/grade.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

@@ -1,5 +1,6 @@
 /** Everything a person sees is named in the address, so that a link shows the same picture to another. */
-export type Page = 'map' | 'surveys';
+const pages = ['map', 'surveys', 'grade'] as const;
+export type Page = (typeof pages)[number];
 
 export interface MapView {
   longitude: number;
@@ -41,7 +42,7 @@ export const emptyView: ViewState = {
 export function readView(query: string): ViewState {
   const params = new URLSearchParams(query);
   return {
-    page: params.get('page') === 'surveys' ? 'surveys' : 'map',
+    page: pages.find((page) => page === params.get('page')) ?? 'map',
     project: params.get('project') || null,
     cover: params.get('cover') || null,
     filter: (params.get('status') ?? '').split(',').filter(Boolean),

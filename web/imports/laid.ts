@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import type { LineCollection, LineFeature, LineKind } from '#shared/line.ts';
+import type { Project } from '#shared/project.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import type { TreatmentZone } from '#shared/treatment.ts';
 import { faultOf } from '../api.ts';
@@ -22,10 +23,10 @@ export async function loadLaid(): Promise<void> {
   ]);
 }
 
-/** A change that somebody else's overtook is refused by the server; what is shown is then read again. */
-async function change(ask: (projectId: string) => Promise<unknown>): Promise<void> {
+/** Whether it was done. A change that somebody else's overtook is refused by the server; what is shown is then read again. */
+export async function changeLaid(ask: (projectId: string) => Promise<unknown>): Promise<boolean> {
   const now = project.peek();
-  if (!now) return;
+  if (!now) return false;
   laidFault.value = null;
   try {
     await ask(now.id);
@@ -33,16 +34,23 @@ async function change(ask: (projectId: string) => Promise<unknown>): Promise<voi
     laidFault.value = faultOf(error);
   }
   await Promise.all([loadLaid(), refresh()]);
+  return laidFault.peek() === null;
 }
 
 export const changeSurface = (surface: Surface, patch: SurfacePatch) =>
-  change((id) => server().changeSurface(id, surface, patch));
+  changeLaid((id) => server().changeSurface(id, surface, patch));
 
 export const changeLine = (line: LineFeature, kind: LineKind) =>
-  change((id) => server().changeLine(id, line, { kind }));
+  changeLaid((id) => server().changeLine(id, line, { kind }));
 
 export type FinishedFrom = 'automatic' | 'survey' | 'design' | 'treatment';
 
 /** Where plans take the finished grade from. */
 export const chooseFinishedFrom = (from: FinishedFrom) =>
-  change(() => server().changeProject(project.peek()!, { policy: { finishedFrom: from } }));
+  changeLaid(() => server().changeProject(project.peek()!, { policy: { finishedFrom: from } }));
+
+/** What is done to the pavement where no zones are drawn. */
+export const changeTreatment = (treatment: Partial<Project['treatment']>) => {
+  const now = project.peek()!;
+  return changeLaid(() => server().changeProject(now, { treatment: { ...now.treatment, ...treatment } }));
+};

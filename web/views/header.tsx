@@ -6,6 +6,7 @@ import { PlanAgain } from './plan-again.tsx';
 const pages: { page: Page; word: string }[] = [
   { page: 'map', word: 'Map' },
   { page: 'surveys', word: 'Surveys' },
+  { page: 'grade', word: 'Grade' },
 ];
 
 const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';

@@ -14,7 +14,7 @@ import {
   zones,
 } from '../../imports/laid.ts';
 import { count } from '../../imports/words.ts';
-import { isPlanWanted } from '../../state.ts';
+import { isPlanWanted, show } from '../../state.ts';
 import { nominal, unitsOf } from '../../units.ts';
 import { FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
@@ -37,6 +37,11 @@ export function Laid({ project }: { project: Project }) {
         <Zones all={zones.value.value} project={project} />
       )}
       <LaidMap project={project} />
+      <p>
+        <button type="button" class="link" onClick={() => show({ page: 'grade' })}>
+          Surfaces, zones of treatment and limits in full
+        </button>
+      </p>
     </section>
   );
 }
@@ -48,7 +53,7 @@ const finishedFrom: readonly (readonly [FinishedFrom, string])[] = [
   ['treatment', 'the earlier surface with its treatment'],
 ];
 
-const useWords: Readonly<Record<Surface['use'], string>> = {
+export const useWords: Readonly<Record<Surface['use'], string>> = {
   survey: 'as the finished survey',
   design: 'as the design',
   treatment: 'with its treatment',
@@ -123,7 +128,7 @@ function SurfaceTable({ all }: { all: Surface[] }) {
   );
 }
 
-function StageChoice({ surface }: { surface: Surface }) {
+export function StageChoice({ surface }: { surface: Surface }) {
   return (
     <select
       aria-label={`Stage of ${surface.name}`}
@@ -151,7 +156,7 @@ const lineWords: Readonly<Record<(typeof lineKinds)[number], string>> = {
 
 const mostLines = 40;
 
-function Lines({ all }: { all: LineFeature[] }) {
+export function Lines({ all }: { all: LineFeature[] }) {
   return (
     <>
       <h3>Lines</h3>

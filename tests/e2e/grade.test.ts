@@ -1,0 +1,104 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import {
+  browserPath,
+  openPage,
+  type RunningServer,
+  startBrowser,
+  startServer,
+  violationsOf,
+} from './running.ts';
+
+const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
+
+/** Pixels between the corner that was set by keyboard, as the map draws it, and the middle of the cross. */
+const cornerFromCross = (page: Page) =>
+  page.evaluate(async () => {
+    const { rimplaneZoneMap: map } = window as unknown as { rimplaneZoneMap: import('maplibre-gl').Map };
+    const find = () => map.queryRenderedFeatures({ layers: ['draft-corners'] })[0];
+    for (let tries = 0; !find() && tries < 100; tries++) await new Promise((done) => setTimeout(done, 50));
+    const drawn = map.project((find().geometry as GeoJSON.Point).coordinates as [number, number]);
+    const canvas = map.getCanvas().getBoundingClientRect();
+    const cross = document.querySelector('.crosshair')!.getBoundingClientRect();
+    const [x, y] = [cross.x + cross.width / 2, cross.y + cross.height / 2];
+    return Math.hypot(canvas.x + drawn.x - x, canvas.y + drawn.y - y);
+  });
+
+describe.skipIf(browserPath === null)('what finished grades come from', { timeout: 120_000 }, () => {
+  let server: RunningServer;
+  let browser: Browser;
+  beforeAll(async () => {
+    [server, browser] = await Promise.all([startServer(), startBrowser()]);
+  }, 120_000);
+  afterAll(async () => {
+    await browser?.close();
+    await server?.stop();
+  }, 60_000);
+
+  const openGrade = async (width: number, height: number) => {
+    const opened = await openPage(browser, width, height);
+    await opened.page.goto(server.address);
+    await opened.page.getByRole('button', { name: 'Grade', exact: true }).click();
+    await opened.page.waitForFunction(() => 'rimplaneZoneMap' in window);
+    return opened;
+  };
+  const zones = (page: Page) => page.getByRole('region', { name: 'Zones of treatment' });
+
+  it('is found from the desk; a zone is drawn on the map, stored with its figures, changed and removed', async () => {
+    const { page, faults } = await openGrade(1440, 900);
+    await page.getByRole('button', { name: 'Draw a zone' }).click();
+    await page.getByRole('button', { name: 'Store the zone' }).click();
+    await eventually(() => zones(page).textContent()).toContain('three corners or more');
+
+    await page.getByLabel('Name').fill('Whole street');
+    await page.getByLabel('Mill depth, in').fill('1 1/2');
+    await page.getByLabel('Lifts, bottom first, in').fill('1 1/2, 2');
+    const map = page.locator('.zone-map');
+    await map.scrollIntoViewIfNeeded();
+    await page.getByRole('button', { name: 'Corner at the cross' }).waitFor();
+    const { width, height } = (await map.boundingBox())!;
+    for (const [x, y] of [
+      [60, 20],
+      [width - 20, 20],
+      [width - 20, height - 50],
+      [60, height - 50],
+    ])
+      await map.click({ position: { x, y } });
+    await eventually(() => zones(page).textContent()).toContain('4 corners');
+    await page.getByRole('button', { name: 'Store the zone' }).click();
+    await eventually(() => zones(page).locator('li').allTextContents()).toEqual([
+      expect.stringMatching(
+        /^Whole street mill 1 1\/2 in; lay 1 1\/2 in, 2 in, bottom lift first; [1-9]\d* covers/,
+      ),
+    ]);
+
+    await page.getByRole('button', { name: 'Change Whole street' }).click();
+    await page.getByLabel('Mill depth, in').fill('40 mm');
+    await page.getByRole('button', { name: 'Store the zone' }).click();
+    await eventually(() => zones(page).locator('li').textContent()).toMatch(/mill 1\.575 in/);
+    await page.getByRole('button', { name: 'Remove Whole street' }).click();
+    await eventually(() => zones(page).locator('li').count()).toBe(0);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it.each([
+    [1440, 900],
+    [1024, 768],
+    [390, 844],
+  ])(
+    'has no fault that axe-core finds at %d x %d while a zone is drawn by keyboard',
+    async (width, height) => {
+      const { page, faults } = await openGrade(width, height);
+      await page.getByRole('button', { name: 'Draw a zone' }).press('Enter');
+      await page.getByRole('button', { name: 'Corner at the cross' }).press('Enter');
+      await eventually(() => zones(page).textContent()).toContain('1 corner on the map');
+      expect(await cornerFromCross(page)).toBeLessThan(2);
+      expect(await violationsOf(page)).toEqual([]);
+      const wide = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      expect(wide).toBeLessThanOrEqual(0);
+      expect(faults).toEqual([]);
+      await page.close();
+    },
+  );
+});
