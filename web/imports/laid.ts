@@ -1,6 +1,5 @@
 import { signal } from '@preact/signals';
 import type { LineCollection, LineFeature, LineKind } from '#shared/line.ts';
-import type { Project } from '#shared/project.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import type { TreatmentZone } from '#shared/treatment.ts';
 import { faultOf } from '../api.ts';
@@ -48,9 +47,3 @@ export type FinishedFrom = 'automatic' | 'survey' | 'design' | 'treatment';
 /** Where plans take the finished grade from. */
 export const chooseFinishedFrom = (from: FinishedFrom) =>
   changeLaid(() => server().changeProject(project.peek()!, { policy: { finishedFrom: from } }));
-
-/** What is done to the pavement where no zones are drawn. */
-export const changeTreatment = (treatment: Partial<Project['treatment']>) => {
-  const now = project.peek()!;
-  return changeLaid(() => server().changeProject(now, { treatment: { ...now.treatment, ...treatment } }));
-};
