@@ -148,15 +148,24 @@ async function bumpRevisions(
     set revision = greatest(kept.revision + 1, excluded.revision)`.execute(db);
 }
 
-/** Adds rows `sign`, `x`, `y`, `project_id`, `leads`, `status`, `kind`, `owner` to the counts of every zoom. */
+/**
+ * Adds rows `sign`, `x`, `y`, `project_id`, `leads`, `status`, `kind`, `owner` to the counts of every zoom. They are
+ * summed up in the cells of the finest zoom first, and those in the coarser ones: covers of a city are few cells.
+ */
 function addToCounts(agencyId: string, rows: RawBuilder<unknown>): RawBuilder<unknown> {
+  const finest = sql.lit(firstCoverZoom - 1);
   return sql`
     insert into tile_counts as kept (agency_id, zoom, cell, project_id, leads, status, kind, owner, covers, sum_x, sum_y)
-    select ${agencyId}, zoom, ${cellOfPlace} as cell, project_id, leads, coalesce(status, '') as status, kind,
-      coalesce(owner, '') as owner, sum(sign), sum(sign * x), sum(sign * y)
-    from (${rows}) as row cross join generate_series(0, ${sql.lit(firstCoverZoom - 1)}) as zoom
+    select ${agencyId}, zoom, ${cellOfPlace} as cell, project_id, leads, status, kind, owner, sum(covers), sum(sum_x),
+      sum(sum_y)
+    from (
+      select min(x) as x, min(y) as y, project_id, leads, coalesce(status, '') as status, kind,
+        coalesce(owner, '') as owner, sum(sign) as covers, sum(sign * x) as sum_x, sum(sign * y) as sum_y
+      from (${rows}) as row
+      group by x >> (27 - ${finest}), y >> (27 - ${finest}), 3, 4, 5, 6, 7
+    ) as row cross join generate_series(0, ${finest}) as zoom
     group by 2, 3, 4, 5, 6, 7, 8
-    having sum(sign) <> 0 or sum(sign * x) <> 0 or sum(sign * y) <> 0
+    having sum(covers) <> 0 or sum(sum_x) <> 0 or sum(sum_y) <> 0
     order by 2, 3, 4, 5, 6, 7, 8
     on conflict (agency_id, zoom, cell, project_id, leads, status, kind, owner) do update
     set covers = kept.covers + excluded.covers, sum_x = kept.sum_x + excluded.sum_x,
