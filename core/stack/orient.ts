@@ -91,14 +91,29 @@ interface Marks {
   sin: Float64Array;
   cos: Float64Array;
 }
-let lastMarks: Marks = { positions: 0, from: 0, sin: new Float64Array(0), cos: new Float64Array(0) };
+const noMarks: Marks = { positions: 0, from: 0, sin: new Float64Array(0), cos: new Float64Array(0) };
+let lastMarks = noMarks;
+/** Of the last number of marks counted from azimuth 0. */
+let lastPlain = noMarks;
 
 /** Sines and cosines of the marks; covers of one street share a bearing, so the last table is kept. */
 function markTable(positions: number, from: number): Marks {
-  if (lastMarks.positions !== positions || lastMarks.from !== from) {
-    const azimuth = (_: number, i: number) => from + (full * i) / positions;
-    const azimuths = Float64Array.from({ length: positions }, azimuth);
-    lastMarks = { positions, from, sin: azimuths.map(Math.sin), cos: azimuths.map(Math.cos) };
+  if (lastMarks.positions === positions && lastMarks.from === from) return lastMarks;
+  const plain = plainMarks(positions);
+  const [sin, cos] = [new Float64Array(positions), new Float64Array(positions)];
+  const [sinFrom, cosFrom] = [Math.sin(from), Math.cos(from)];
+  for (let i = 0; i < positions; i++) {
+    sin[i] = sinFrom * plain.cos[i] + cosFrom * plain.sin[i];
+    cos[i] = cosFrom * plain.cos[i] - sinFrom * plain.sin[i];
   }
+  lastMarks = { positions, from, sin, cos };
   return lastMarks;
+}
+
+function plainMarks(positions: number): Marks {
+  if (lastPlain.positions !== positions) {
+    const azimuths = Float64Array.from({ length: positions }, (_, i) => (full * i) / positions);
+    lastPlain = { positions, from: 0, sin: azimuths.map(Math.sin), cos: azimuths.map(Math.cos) };
+  }
+  return lastPlain;
 }

@@ -18,6 +18,8 @@ export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 
 /** Heap of a thread, MB. The shots of a strip lie in it, those of the band outside. */
 const heap = 512;
+/** Most of what planning a cover makes is done with at once: with room for it, little of it is looked at again. */
+const youngHeap = 96;
 
 /** Plans bands of strips in threads, each taking the next one when it has done one. */
 export async function planInThreads(
@@ -30,7 +32,7 @@ export async function planInThreads(
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
     const script = new URL('./threadMain.ts', import.meta.url);
-    const worker = new Worker(script, { workerData: data, resourceLimits: { maxOldGenerationSizeMb: heap } });
+    const worker = new Worker(script, { workerData: data, resourceLimits: { maxOldGenerationSizeMb: heap, maxYoungGenerationSizeMb: youngHeap } });
     workers.push(worker);
     const { promise, resolve, reject } = Promise.withResolvers<void>();
     const next = (): void => {
