@@ -17,6 +17,7 @@ import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
+import { shotRoutes } from './routes/agencies/projects/shots.ts';
 import { stagedImportRoutes } from './routes/agencies/projects/staged-imports.ts';
 import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
 import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.ts';
@@ -42,6 +43,7 @@ const routes = [
   projectRoutes,
   coverRoutes,
   surfaceRoutes,
+  shotRoutes,
   treatmentZoneRoutes,
   lineRoutes,
   importRoutes,

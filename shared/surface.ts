@@ -83,3 +83,28 @@ export const ShotQuery = exact(pageQuery(5000, 500));
 export type Surface = Static<typeof Surface>;
 export type SurfacePatch = Static<typeof SurfacePatch>;
 export type Shot = Static<typeof Shot>;
+
+/** A shot that a plan is not to be made from any more. */
+export const ShotLeftOut = exact({
+  seen: Type.Object(
+    { eastingM: Type.Number(), northingM: Type.Number(), elevationM: Type.Number() },
+    {
+      additionalProperties: false,
+      description: 'The shot as it is now; refused where somebody changed it meanwhile.',
+    },
+  ),
+  ordinal: Type.Optional(
+    Type.Integer({
+      minimum: 0,
+      description: 'Tells shots of one name apart, in the order of their file; 0 is usual.',
+    }),
+  ),
+  why: Type.String({ minLength: 1, maxLength: 300, description: 'Kept with what the shot was before.' }),
+});
+
+export const ShotEdit = exact({
+  ...ShotLeftOut.properties,
+  elevationM: Type.Number({ minimum: -1000, maximum: 10_000 }),
+});
+
+export type ShotLeftOut = Static<typeof ShotLeftOut>;

@@ -32,7 +32,10 @@ export async function planInThreads(
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
     const script = new URL('./threadMain.ts', import.meta.url);
-    const worker = new Worker(script, { workerData: data, resourceLimits: { maxOldGenerationSizeMb: heap, maxYoungGenerationSizeMb: youngHeap } });
+    const worker = new Worker(script, {
+      workerData: data,
+      resourceLimits: { maxOldGenerationSizeMb: heap, maxYoungGenerationSizeMb: youngHeap },
+    });
     workers.push(worker);
     const { promise, resolve, reject } = Promise.withResolvers<void>();
     const next = (): void => {
