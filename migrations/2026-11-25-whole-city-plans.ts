@@ -32,9 +32,9 @@ const statements = [
     surface_ids = case when outcome -> 'source' is null then null
       else array(select jsonb_array_elements_text(outcome -> 'source' -> 'surfaces')) end`,
   'alter table project_covers drop column outcome',
-  // No index on what a plan changes, and room in every page: a plan then writes a cover without touching an index.
+  // No index on what a plan changes, and room in every page for each row twice: a plan then writes a cover without touching an index.
   'drop index project_covers_status',
-  'alter table project_covers set (fillfactor = 70)',
+  'alter table project_covers set (fillfactor = 45)',
   'create index project_covers_cell on project_covers (agency_id, project_id, cell)',
   `alter table plans
     drop column status_counts,

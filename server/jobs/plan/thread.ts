@@ -17,9 +17,9 @@ export interface ThreadData {
 export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 
 /** Heap of a thread, MB. The shots of a strip lie in it, those of the band outside. */
-const heap = 512;
+const heap = 384;
 /** Most of what planning a cover makes is done with at once: with room for it, little of it is looked at again. */
-const youngHeap = 96;
+const youngHeap = 64;
 
 /** Plans bands of strips in threads, each taking the next one when it has done one. */
 export async function planInThreads(

@@ -59,13 +59,14 @@ export async function putInForce(
     where agency_id = ${agencyId} and project_id = ${projectId}`;
   await forgetChanges(db, key, draft.inputRevision);
   // Last, since it locks tiles until the transaction ends.
-  if (changed > 0) await applyCoverChanges(db, key, changedBy(key, draft.revision));
+  if (changed > 0) await applyCoverChanges(db, key, changedIn(key));
+  await sql`delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
   return { revision: isNew ? draft.revision : null, changed };
 }
 
-const changedBy = ({ agencyId, projectId }: ProjectKey, revision: number) => sqlText<ChangedCover>`
-  select structure_id, status, net_buildup_m from project_covers
-  where agency_id = ${agencyId} and project_id = ${projectId} and plan_revision = ${revision}`;
+const changedIn = ({ agencyId, projectId }: ProjectKey) => sqlText<ChangedCover>`
+  select structure_id, status, net_buildup_m from plan_draft_covers
+  where agency_id = ${agencyId} and project_id = ${projectId} and verdict = 'changed'`;
 
 /** Gives every drafted cover its verdict; the number of those that came out otherwise. */
 async function applyVerdicts(
@@ -73,22 +74,31 @@ async function applyVerdicts(
   { agencyId, projectId }: ProjectKey,
   revision: number,
 ): Promise<number> {
-  const ofDraft = sql`
+  // A draft has thirty covers or all of a city, and what is a good way for one is a bad one for the other.
+  await sql`analyze plan_draft_covers`;
+  const verdicts = await sql<{ verdict: string }[]>`
+    select distinct verdict from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+  const given = (verdict: string) => verdicts.some((row) => row.verdict === verdict);
+  const ofDraft = (verdict: string) => sql`
     cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.agency_id = ${agencyId}
-    and draft.project_id = ${projectId} and draft.structure_id = cover.structure_id`;
+    and draft.project_id = ${projectId} and draft.structure_id = cover.structure_id
+    and draft.verdict = ${verdict}`;
+  if (given('same')) {
+    await sql`
+      update project_covers as cover set inputs_hash = draft.inputs_hash, plan_stale = false
+      from plan_draft_covers as draft where ${ofDraft('same')}`;
+  }
+  if (given('stale')) {
+    await sql`
+      update project_covers as cover set plan_stale = true
+      from plan_draft_covers as draft where ${ofDraft('stale')}`;
+  }
+  if (!given('changed')) return 0;
   const { count } = await sql`
     update project_covers as cover
     set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
       surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
       outcome_hash = draft.outcome_hash, plan_stale = false
-    from plan_draft_covers as draft
-    where ${ofDraft} and draft.verdict = 'changed'`;
-  await sql`
-    update project_covers as cover set inputs_hash = draft.inputs_hash, plan_stale = false
-    from plan_draft_covers as draft where ${ofDraft} and draft.verdict = 'same'`;
-  await sql`
-    update project_covers as cover set plan_stale = true
-    from plan_draft_covers as draft where ${ofDraft} and draft.verdict = 'stale'`;
-  await sql`delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+    from plan_draft_covers as draft where ${ofDraft('changed')}`;
   return count;
 }
