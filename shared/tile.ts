@@ -8,6 +8,7 @@ const word = (description: string) =>
 export const TileQuery = exact({
   agency: word('May be left out where there is one agency only.'),
   project: word('Covers of this project; without it all structures of the agency.'),
+  outside: word('Leaves out those of this project, e.g. to draw the rest of the register round it.'),
   status: word('One or more statuses, separated by commas; `unplanned` for none.'),
   kind: word('As the register has it.'),
   owner: word('As the register has it.'),

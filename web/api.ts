@@ -85,9 +85,11 @@ export function agencyApi(agency: string) {
     project: (id: string) => send<Project>(projectPath(id)),
     covers: (id: string, signal?: AbortSignal) =>
       sendPages<CoverRow>(`${projectPath(id)}/covers?limit=2000`, signal),
-    /** Address of the tiles of a project's covers, or of the whole register. */
-    tiles: (project: string | null) =>
-      `${location.origin}/tiles/covers/{z}/{x}/{y}.mvt?agency=${key(agency)}${project === null ? '' : `&project=${key(project)}`}`,
+    /** Addresses of tiles: of a project's covers, and of the rest of the register round them. */
+    tiles: (project: string) => {
+      const base = `${location.origin}/tiles/covers/{z}/{x}/{y}.mvt?agency=${key(agency)}`;
+      return { covers: `${base}&project=${key(project)}`, register: `${base}&outside=${key(project)}` };
+    },
     card: (id: string, cover: string, signal?: AbortSignal) =>
       send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
     streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),

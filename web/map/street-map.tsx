@@ -31,8 +31,7 @@ export default function StreetMap({ project, bounds }: Props) {
   const ref = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const latitude = (bounds[1] + bounds[3]) / 2;
-    const tiles = { covers: server().tiles(project.id), register: server().tiles(null) };
-    const options = { latitude, tiles };
+    const options = { latitude, tiles: server().tiles(project.id) };
     const under = basemap.peek().value;
     const map = createMap({
       container: ref.current!,

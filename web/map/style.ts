@@ -5,7 +5,7 @@ import type {
   SourceSpecification,
   StyleSpecification,
 } from 'maplibre-gl';
-import { countLayer, coverLayers, font } from './cover-layers.ts';
+import { countLayer, coverLayers, firstCoverZoom, font } from './cover-layers.ts';
 import { noFeatures } from './geometry.ts';
 
 const colour = {
@@ -58,20 +58,20 @@ const drawn = {
 /** Sources that the page fills itself. */
 export type SourceName = keyof typeof drawn;
 
-/** Addresses of tiles, with {z}, {x} and {y}: of the project's covers and of the whole register. */
+/** Addresses of tiles, with {z}, {x} and {y}: of the project's covers and of the rest of the register. */
 export interface TileAddresses {
   covers: string;
   register: string;
 }
 
-/** Zooms of the server's tiles; the rest of the register is not drawn before its points stand apart. */
-const tileZooms = { first: 0, register: 14, last: 18 };
+/** Zooms of the server's tiles. */
+const tileZooms = { first: 0, last: 18 };
 
 function sourcesFrom({ covers, register }: TileAddresses): Record<string, SourceSpecification> {
-  const { first: minzoom, register: firstRegister, last: maxzoom } = tileZooms;
+  const { first: minzoom, last: maxzoom } = tileZooms;
   return {
     ...drawn,
-    register: { type: 'vector', tiles: [register], minzoom: firstRegister, maxzoom },
+    register: { type: 'vector', tiles: [register], minzoom: firstCoverZoom, maxzoom },
     covers: { type: 'vector', tiles: [covers], minzoom, maxzoom, promoteId: { covers: 'id' } },
   };
 }

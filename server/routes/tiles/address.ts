@@ -28,12 +28,13 @@ export function readAddress(given: { z: string; x: string; y: string }): TileAdd
 }
 
 /** The texts in the query; throws 400 for a status that there is not. */
-export function readFilter({ status, kind, owner, street }: TileQuery): TileFilter {
+export function readFilter({ status, kind, owner, street, outside }: TileQuery): TileFilter {
   return {
     statuses: status === undefined ? null : readStatuses(status),
     kind: kind ?? null,
     owner: owner ?? null,
     street: street ?? null,
+    outside: outside ?? null,
   };
 }
 

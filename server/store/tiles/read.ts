@@ -14,6 +14,8 @@ export interface TileFilter {
   kind: string | null;
   owner: string | null;
   street: string | null;
+  /** A project whose covers are left out. */
+  outside: string | null;
 }
 
 /** Between covers as the table draws them, and between the parts of one; the migration that made `drawn` names these. */
@@ -75,10 +77,11 @@ function revisionOf(statement: Statement, { agencyId, projectId }: TileScope, ar
 function conditionsOf(statement: Statement, scope: TileScope, filter: Partial<TileFilter>): string {
   const parts = [`agency_id = ${statement.value(scope.agencyId)}`];
   parts.push(scope.projectId === null ? 'leads' : `project_id = ${statement.value(scope.projectId)}`);
-  const { statuses = null, kind = null, owner = null, street = null } = filter;
+  const { statuses = null, kind = null, owner = null, street = null, outside = null } = filter;
   if (statuses !== null) parts.push(`coalesce(status, '') = any(${statement.value(statuses)}::text[])`);
   if (kind !== null) parts.push(`kind = ${statement.value(kind)}`);
   if (owner !== null) parts.push(`owner = ${statement.value(owner)}`);
+  if (outside !== null) parts.push(`project_id <> ${statement.value(outside)}`);
   if (street !== null) parts.push(`street = ${statement.value(street)}`);
   return parts.join(' and ');
 }

@@ -41,7 +41,7 @@ describe('tiles', () => {
       select structure_id, (array['raise', 'lower', 'leave'])[1 + feature_id % 3] as status, 0.125::float8 as net_buildup_m
       from tile_covers where project_id = 'overlay'`;
     await test.database.kysely.transaction().execute(async (db) => {
-      await sql`update project_covers set status = given.status, outcome = '{"netBuildup": 0.125}'
+      await sql`update project_covers set status = given.status, net_buildup_m = 0.125
         from (${changed}) as given where given.structure_id = project_covers.structure_id`.execute(db);
       await applyCoverChanges(db, { agencyId: 'bench-city', projectId: 'overlay' }, changed);
     });
@@ -114,6 +114,16 @@ describe('tiles', () => {
       expect(sum(status)).toBe(expected.filter((row) => row.status === status).length);
     }
     expect(sum('unplanned')).toBe(expected.filter((row) => row.status === null).length);
+  });
+
+  it.each([14, 11])('of the register round a project leave its covers out, at zoom %i', async (z) => {
+    const layer = z < 13 ? 'counts' : 'covers';
+    const found = await points(z, 'agency=bench-city&outside=overlay', layer);
+    const total =
+      z < 13 ? found.reduce((all, { properties }) => all + Number(properties.covers), 0) : found.length;
+    const rest = rows.filter(({ status }) => status === null);
+    expect(total).toBe(inside(rest, z, z < 13 ? 0 : 160).length);
+    expect(total).toBeGreaterThan(0);
   });
 
   it('show a cover on an edge in both tiles, with one id', async () => {
