@@ -3,6 +3,7 @@
  * plain way of doing the same work in the same run; the ratio travels from machine to machine, the times do not.
  */
 import { cpus } from 'node:os';
+import { cityFigures } from './city/figures.ts';
 import { importFigures } from './importShots.ts';
 import { landXmlCases } from './landXmlSurface.ts';
 import { planCases } from './planCovers.ts';
@@ -18,7 +19,10 @@ const groups: Record<string, () => BenchCase[]> = {
 };
 
 /** Groups that take their own figures, since they drive a whole server. */
-const systems: Record<string, (args: readonly string[]) => Promise<Figure[]>> = { import: importFigures };
+const systems: Record<string, (args: readonly string[]) => Promise<Figure[]>> = {
+  import: importFigures,
+  city: cityFigures,
+};
 
 /** Best of several rounds: the one least disturbed by whatever else the machine does. */
 async function fastest(work: BenchCase['work'], rounds: number): Promise<number> {

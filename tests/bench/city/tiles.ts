@@ -1,0 +1,199 @@
+import type { Database } from '../../../server/store/database.ts';
+import type { TileAddress } from '../../../server/store/tiles/area.ts';
+import { firstCoverZoom } from '../../../server/store/tiles/places.ts';
+import { TileServer } from '../../../server/tiles/serve.ts';
+import { seeded } from '../../helpers/corridor.ts';
+import type { Figure } from '../types.ts';
+import { city } from './lay.ts';
+import type { PostgisTiles } from './postgis.ts';
+
+const tileCount = 300;
+const zooms = [10, 11, 12, 13, 14, 15, 16];
+const none = { statuses: null, kind: null, owner: null, street: null, outside: null };
+
+interface Asked {
+  projectId: string | null;
+  address: TileAddress;
+}
+
+/** Tiles round random structures, of the project and of the whole agency in turn, and never one twice in a row. */
+export async function drawTiles({ sql }: Database, count = tileCount): Promise<Asked[]> {
+  const random = seeded(47);
+  const [x, y] = ['place & 1073741823', 'y'];
+  const places = await sql.unsafe<{ x: number; y: number; project_id: string }[]>(
+    `select (${x})::integer as x, ${y} as y, project_id from tile_covers where agency_id = $1 order by structure_id`,
+    [city.agencyId],
+  );
+  const covers = places.filter((place) => place.project_id === city.projectId);
+  return Array.from({ length: count }, (_, index) => {
+    const isOfProject = index % 2 === 0;
+    const from = isOfProject ? covers : places;
+    const place = from[Math.floor(random() * from.length)];
+    const z = zooms[index % zooms.length];
+    const side = 2 ** (30 - z);
+    const address = { z, x: Math.floor(place.x / side), y: Math.floor(place.y / side) };
+    return { projectId: isOfProject ? city.projectId : null, address };
+  });
+}
+
+/**
+ * Random tiles, each made anew: read and encoded here, by ST_AsMVT there, one after the other so that both meet the same
+ * disturbances. Both end in bytes in this process, without HTTP.
+ */
+export async function coldFigures(database: Database, postgis: PostgisTiles | null): Promise<Figure[]> {
+  const asked = await drawTiles(database);
+  const times = asked.map(() => ({ ours: 0, theirs: 0 }));
+  for (let round = 0; round < 2; round++) {
+    // The first round warms code and buffers on both sides; tiles themselves are not kept.
+    const server = new TileServer(database, 0);
+    for (const [index, { projectId, address }] of asked.entries()) {
+      times[index].ours = await milliseconds(() =>
+        server.answer({
+          scope: { agencyId: city.agencyId, projectId },
+          filter: none,
+          address,
+          coding: 'identity',
+          known: undefined,
+        }),
+      );
+      if (postgis) times[index].theirs = await milliseconds(() => postgis.tile(projectId, address));
+    }
+  }
+  const beside = postgis ? `PostGIS ${postgis.version} ST_AsMVT` : 'PostGIS: absent';
+  const of = (isRaw: boolean) =>
+    times.filter((_, index) => asked[index].address.z >= firstCoverZoom === isRaw);
+  return [true, false].flatMap((isRaw) =>
+    [0.5, 0.95].map((share) => {
+      const chosen = of(isRaw);
+      const ours = quantile(
+        chosen.map((time) => time.ours),
+        share,
+      );
+      const theirs = quantile(
+        chosen.map((time) => time.theirs),
+        share,
+      );
+      const name = `cold tile, zoom ${isRaw ? '13-16' : '10-12'}, p${100 * share}`;
+      return figure(name, ours, { beside, besideMs: theirs, aim: isRaw ? 'at least 1 x' : 'at least 10 x' });
+    }),
+  );
+}
+
+/** Tiles that the asker has already, through the whole server. */
+export async function sameFigures(address: string, database: Database): Promise<Figure[]> {
+  const asked = await drawTiles(database, 140);
+  const paths = asked.map((each) => new URL(pathOf(each), address).href);
+  const known = new Map<string, string>();
+  const first: number[] = [];
+  for (const path of paths)
+    first.push(await milliseconds(async () => void known.set(path, await tagOf(path))));
+  const again: number[] = [];
+  for (let round = 0; round < 3; round++) {
+    for (const path of paths) {
+      again.push(
+        await milliseconds(async () => {
+          const answer = await fetch(path, { headers: { 'if-none-match': known.get(path)! } });
+          await answer.arrayBuffer();
+          if (answer.status !== 304) throw new Error(`${path}: ${answer.status}, and nothing changed`);
+        }),
+      );
+    }
+  }
+  return [0.5, 0.95].map((share) =>
+    figure(`tile that is there already (304), p${100 * share}`, quantile(again, share), {
+      beside: 'the same tiles the first time, over HTTP',
+      besideMs: quantile(first, share),
+      aim: 'under 2,000 µs',
+    }),
+  );
+}
+
+const users = 200;
+/** How long somebody looks before he goes on, and how many tiles a screen has. */
+const restMs = 2000;
+const tilesOfScreen = 6;
+
+/** Many who look at the map at once: each asks for a screen of tiles, rests, and goes to another place. */
+export async function loadFigures(address: string, database: Database, seconds: number): Promise<Figure[]> {
+  const asked = await drawTiles(database, 2000);
+  const random = seeded(53);
+  const until = performance.now() + 1000 * seconds;
+  const times: number[] = [];
+  let faults = 0;
+  const user = async () => {
+    const known = new Map<string, string>();
+    await rest(restMs * random());
+    while (performance.now() < until) {
+      const { projectId, address: middle } = asked[Math.floor(random() * asked.length)];
+      const screen = Array.from({ length: tilesOfScreen }, (_, index) => ({
+        projectId,
+        address: { ...middle, x: middle.x + (index % 3), y: middle.y + Math.floor(index / 3) },
+      }));
+      await Promise.all(
+        screen.map(async (each) => {
+          const path = new URL(pathOf(each), address).href;
+          times.push(
+            await milliseconds(async () => {
+              const tag = known.get(path);
+              const answer = await fetch(path, { headers: tag ? { 'if-none-match': tag } : {} });
+              await answer.arrayBuffer();
+              if (answer.ok) known.set(path, answer.headers.get('etag')!);
+              else if (answer.status !== 304) faults += 1;
+            }),
+          );
+        }),
+      );
+      await rest(restMs);
+    }
+  };
+  await Promise.all(Array.from({ length: users }, user));
+  const name = `${users} users for ${seconds} s, ${Math.round(times.length / seconds)} tiles/s, ${faults} errors`;
+  return [0.5, 0.99].map((share) =>
+    figure(`${name}, p${100 * share}`, quantile(times, share), {
+      beside: 'p50 of the same',
+      besideMs: quantile(times, 0.5),
+      aim: share === 0.99 ? 'under 250,000 µs' : undefined,
+    }),
+  );
+}
+
+const rest = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+
+function pathOf({ projectId, address: { z, x, y } }: Asked): string {
+  const project = projectId === null ? '' : `&project=${projectId}`;
+  return `/tiles/covers/${z}/${x}/${y}.mvt?agency=${city.agencyId}${project}`;
+}
+
+async function tagOf(path: string): Promise<string> {
+  const answer = await fetch(path);
+  await answer.arrayBuffer();
+  if (!answer.ok) throw new Error(`${path}: ${answer.status}`);
+  return answer.headers.get('etag')!;
+}
+
+async function milliseconds(work: () => Promise<unknown>): Promise<number> {
+  const start = performance.now();
+  await work();
+  return performance.now() - start;
+}
+
+function quantile(times: readonly number[], share: number): number {
+  const sorted = times.toSorted((a, b) => a - b);
+  return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
+}
+
+function figure(
+  name: string,
+  ms: number,
+  { beside, besideMs, aim }: { beside: string; besideMs: number; aim: string | undefined },
+): Figure {
+  return {
+    name,
+    perSecond: 1000 / ms,
+    microseconds: 1000 * ms,
+    unit: 'tiles',
+    beside,
+    ratio: besideMs / ms,
+    aim,
+  };
+}
