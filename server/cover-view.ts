@@ -1,4 +1,5 @@
 import type { CoverPlan, RunnerUp } from '#core/plan/types.ts';
+import { buildupNow } from '#core/register/chimney.ts';
 import type { PlacedRing, Residual } from '#core/stack/types.ts';
 import type { FinishedGrade } from '#core/surface/types.ts';
 import type { CoverRow, NearShot } from '#shared/cover.ts';
@@ -8,7 +9,14 @@ import type { SurfaceShot } from './store/surfaces.ts';
 
 /** core's outcomes in the words of the HTTP contract: metres by name, azimuths in degrees. */
 
-export function toRow({ structure, stationM, offsetM, outcome }: ProjectCover): CoverRow {
+/** `maxChimneyM`: the limit that the chimney is held to. */
+export function toRow(cover: ProjectCover, maxChimneyM: number): CoverRow {
+  const { structure, stationM, offsetM, outcome } = cover;
+  const buildupM = buildupNow({
+    rim: structure.rimElevationM,
+    seat: structure.seatElevationM,
+    frameHeight: structure.frameHeightM,
+  });
   return {
     id: structure.id,
     kind: structure.kind,
@@ -26,6 +34,12 @@ export function toRow({ structure, stationM, offsetM, outcome }: ProjectCover): 
     sigmaRimM: outcome?.finished?.sigmaRim ?? null,
     allowance: outcome?.allowance ?? null,
     telescoping: structure.adjustment === 'telescoping',
+    buildupM,
+    remainingM: buildupM === null ? null : maxChimneyM - buildupM,
+    planStale: cover.isStale,
+    fieldStatus: cover.fieldStatus,
+    crew: cover.crew,
+    night: cover.night,
   };
 }
 

@@ -1,6 +1,7 @@
 import Type, { type Static } from 'typebox';
 import { CoverPlan, nullableAllowance, PlacedRing, planningStatuses } from './plan.ts';
 import { Limits } from './policy.ts';
+import { nullableDate } from './rim-record.ts';
 import { RingCatalogue } from './ring-catalogue.ts';
 import {
   exact,
@@ -12,8 +13,12 @@ import {
   page,
   pageQuery,
 } from './schema.ts';
+import { fieldStatuses } from './status.ts';
 import { HistoryEvent, Structure } from './structure.ts';
 import { Shot } from './surface.ts';
+
+/** What a list of covers may be sorted by; `street` is street, then station. */
+export const coverSorts = ['id', 'street', 'status', 'netBuildup', 'worst', 'remaining'] as const;
 
 /** A cover of a project as the map and the table need it. `status` is null until it has been planned. */
 export const CoverRow = exact({
@@ -33,6 +38,14 @@ export const CoverRow = exact({
   sigmaRimM: nullableNumber('Standard deviation of the finished grade at the rim.'),
   allowance: nullableAllowance,
   telescoping: Type.Boolean(),
+  buildupM: nullableNumber(
+    'Seat to underside of frame now, joints included; null where no rim was measured.',
+  ),
+  remainingM: nullableNumber('Raise left to the chimney limit; below 0: past it.'),
+  planStale: Type.Boolean({ description: 'Inputs changed after the stack was put together in the field.' }),
+  fieldStatus: nullableOneOf(fieldStatuses),
+  crew: nullableString(),
+  night: nullableDate,
 });
 
 export const CoverPage = page(CoverRow);
@@ -40,11 +53,19 @@ export const CoverPage = page(CoverRow);
 export const CoverQuery = exact({
   ...pageQuery(2000, 500),
   status: Type.Optional(
-    Type.String({ maxLength: 200, description: 'One or more statuses, separated by commas.' }),
+    Type.String({
+      maxLength: 200,
+      description: 'One or more statuses, separated by commas; `unplanned` for none.',
+    }),
   ),
   q: Type.Optional(Type.String({ maxLength: 100 })),
+  kind: Type.Optional(Type.String({ maxLength: 100 })),
   owner: Type.Optional(Type.String({ maxLength: 100 })),
   street: Type.Optional(Type.String({ maxLength: 100 })),
+  crew: Type.Optional(Type.String({ maxLength: 100, description: 'Blank: covers of no crew.' })),
+  night: Type.Optional(
+    Type.String({ pattern: '^(\\d{4}-\\d{2}-\\d{2})?$', description: 'YYYY-MM-DD; blank: of no night.' }),
+  ),
 });
 
 export const NearShot = Type.Object(
@@ -79,7 +100,12 @@ export const CoverCard = exact({
   eastingM: Type.Number(),
   northingM: Type.Number(),
   plan: nullable(CoverPlan),
-  planStale: Type.Boolean(),
+  planStale: Type.Boolean({
+    description: 'Inputs changed since the plan, or after the stack was put together in the field.',
+  }),
+  fieldStatus: nullableOneOf(fieldStatuses),
+  crew: nullableString(),
+  night: nullableDate,
   limits: Limits,
   ringCatalogue: nullable(RingCatalogue),
   shots: Type.Array(NearShot),

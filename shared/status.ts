@@ -1,7 +1,8 @@
 import type { PlanningStatus } from '#core/plan/types.ts';
 
 /** What the field makes of a cover once it has been planned. */
-export type FieldStatus = 'planned' | 'plated' | 'stacked' | 'set' | 'offGrade' | 'accepted';
+export const fieldStatuses = ['planned', 'plated', 'stacked', 'set', 'offGrade', 'accepted'] as const;
+export type FieldStatus = (typeof fieldStatuses)[number];
 export type StatusCode = PlanningStatus | FieldStatus;
 export type StatusGroup = 'Find out' | 'Decide' | 'Do' | 'Check';
 

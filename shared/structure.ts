@@ -56,6 +56,7 @@ export const Structure = exact({
 
 /** One line of a structure's or a cover's history. */
 export const HistoryEvent = exact({
+  id: Type.Integer(),
   at: Moment,
   kind: oneOf(['created', 'imported', 'changed', 'planned', 'note']),
   /** Field name -> [before, after] for a change; figures of the event otherwise. */

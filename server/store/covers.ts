@@ -24,11 +24,19 @@ export interface ProjectCover extends CoverPlace {
   /** What the plan was made from changed after the stack was put together. */
   isStale: boolean;
   fieldStatus: FieldStatus | null;
+  crew: string | null;
+  /** YYYY-MM-DD */
+  night: string | null;
 }
 
 export interface CoverFilter {
+  /** `unplanned` for covers that have none. */
   statuses?: string[];
   q?: string;
+  kind?: string;
+  /** Blank: covers of no crew, of no night. */
+  crew?: string;
+  night?: string;
   owner?: string;
   street?: string;
   limit: number;
@@ -46,7 +54,10 @@ export async function listCovers(
   filter: CoverFilter,
 ): Promise<{ items: ProjectCover[]; last: string | null }> {
   let query = coversOf(db, key);
-  if (filter.statuses) query = query.where('cover.status', 'in', filter.statuses as CoverPlan['status'][]);
+  if (filter.statuses) query = query.where(statusIn(filter.statuses));
+  if (filter.kind !== undefined) query = query.where('structure.kind', '=', filter.kind);
+  if (filter.crew !== undefined) query = query.where(sameOrNone('cover.crew', filter.crew));
+  if (filter.night !== undefined) query = query.where(sameOrNone('cover.night', filter.night));
   if (filter.owner !== undefined) query = query.where('structure.owner', '=', filter.owner);
   if (filter.street !== undefined) query = query.where('structure.street', '=', filter.street);
   if (filter.q !== undefined) {
@@ -66,6 +77,19 @@ export async function listCovers(
     .execute();
   const { rows, last } = cutPage(found, filter.limit);
   return { items: rows.map(toCover), last: last?.structure_id ?? null };
+}
+
+/** The status that is shown: the field's where there is one, else the plan's. */
+const shownStatus = sql<string>`coalesce(cover.field_status, cover.status, 'unplanned')`;
+
+function statusIn(statuses: readonly string[]) {
+  return sql<boolean>`${shownStatus} in (${sql.join(statuses)})`;
+}
+
+function sameOrNone(column: 'cover.crew' | 'cover.night', value: string) {
+  return value === ''
+    ? sql<boolean>`${sql.ref(column)} is null`
+    : sql<boolean>`${sql.ref(column)} = ${value}`;
 }
 
 export async function findCover(
@@ -225,6 +249,8 @@ function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
       'plan.outcome',
       'cover.plan_stale',
       'cover.field_status',
+      'cover.crew',
+      'cover.night',
     ])
     .where('cover.agency_id', '=', agencyId)
     .where('cover.project_id', '=', projectId);
@@ -240,6 +266,8 @@ interface CoverRow extends Selectable<StructuresTable> {
   outcome: CoverPlan | null;
   plan_stale: boolean;
   field_status: FieldStatus | null;
+  crew: string | null;
+  night: string | null;
 }
 
 function toCover(row: CoverRow): ProjectCover {
@@ -255,5 +283,7 @@ function toCover(row: CoverRow): ProjectCover {
     outcome: row.outcome,
     isStale: row.plan_stale,
     fieldStatus: row.field_status,
+    crew: row.crew,
+    night: row.night,
   };
 }

@@ -171,13 +171,18 @@ export async function listEvents(
 ): Promise<HistoryEvent[]> {
   const rows = await db
     .selectFrom('structure_events')
-    .select(['kind', 'detail', 'created_at'])
+    .select(['event_id', 'kind', 'detail', 'created_at'])
     .where('agency_id', '=', agencyId)
     .where('structure_id', '=', structureId)
     .orderBy('event_id', 'desc')
     .limit(longestHistory)
     .execute();
-  return rows.map((row) => ({ at: row.created_at.toISOString(), kind: row.kind, detail: row.detail }));
+  return rows.map((row) => ({
+    id: row.event_id,
+    at: row.created_at.toISOString(),
+    kind: row.kind,
+    detail: row.detail,
+  }));
 }
 
 /** Fields that differ, each with [before, after]; empty where nothing changed. */

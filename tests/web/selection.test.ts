@@ -30,6 +30,12 @@ const row = (change: Partial<CoverRow>): CoverRow => ({
   sigmaRimM: 0.001,
   allowance: 'met',
   telescoping: false,
+  buildupM: 0.12,
+  remainingM: 0.18,
+  planStale: false,
+  fieldStatus: null,
+  crew: null,
+  night: null,
   ...change,
 });
 const inches = unitsOf({ displayUnit: 'in', elevationUnit: 'us-ft' });

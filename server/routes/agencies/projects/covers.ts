@@ -1,8 +1,9 @@
 import Type from 'typebox';
 import { makeProjection } from '#core/crs/crs.ts';
+import { usualMaxChimney } from '#core/register/chimney.ts';
 import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
-import { planningStatuses } from '#shared/plan.ts';
 import { exact } from '#shared/schema.ts';
+import { statusCodes } from '#shared/status.ts';
 import { bearingOf, loadBearings } from '../../../bearings.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
@@ -40,7 +41,9 @@ export function coverRoutes(app: App, context: AppContext): void {
       const place = { agencyId: project.agencyId, projectId: project.id };
       const page = { ...filter, statuses, limit, after: key };
       const { items, last } = await listCovers(context.database.kysely, place, page);
-      return { items: items.map(toRow), next: nextAddress(request.url, last === null ? null : [last]) };
+      const maxChimneyM = project.limits.maxChimneyM.value ?? usualMaxChimney;
+      const rows = items.map((cover) => toRow(cover, maxChimneyM));
+      return { items: rows, next: nextAddress(request.url, last === null ? null : [last]) };
     },
   );
 
@@ -63,9 +66,9 @@ export function coverRoutes(app: App, context: AppContext): void {
 
 function readStatuses(text: string): string[] {
   const statuses = text.split(',');
-  const unknown = statuses.find((status) => !(planningStatuses as readonly string[]).includes(status));
-  if (unknown !== undefined)
-    throw badField('/status', `"${unknown}" is none of ${planningStatuses.join(', ')}`, text);
+  const known: readonly string[] = [...statusCodes, 'unplanned'];
+  const unknown = statuses.find((status) => !known.includes(status));
+  if (unknown !== undefined) throw badField('/status', `"${unknown}" is none of ${known.join(', ')}`, text);
   return statuses;
 }
 
@@ -95,7 +98,10 @@ async function readCard(
     eastingM,
     northingM,
     plan: outcome && toPlan(outcome, cover.planRevision!),
-    planStale: project.planStale,
+    planStale: project.planStale || cover.isStale,
+    fieldStatus: cover.fieldStatus,
+    crew: cover.crew,
+    night: cover.night,
     limits: project.limits,
     ringCatalogue,
     shots: shots.map((shot) => toNearShot(shot, toLonLat(shot.east, shot.north), outcome)),
