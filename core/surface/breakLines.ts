@@ -1,3 +1,4 @@
+import { bowPieces } from './bowed.ts';
 import { PointGrid } from './grid.ts';
 import type { ShotRole } from './types.ts';
 
@@ -8,6 +9,8 @@ export interface LinePiece {
   n1: number;
   e2: number;
   n2: number;
+  /** How far the line may lie beside the piece, metres; absent for none. */
+  doubt?: number;
 }
 
 /** Shots of one line farther apart than this are not joined. */
@@ -62,7 +65,7 @@ export function joinLines(
       pieces.push({ kind, e1: east[i], n1: north[i], e2: east[j], n2: north[j] });
     }
   });
-  return pieces;
+  return bowPieces(pieces);
 }
 
 const sideways = (angle: number) => angle > Math.PI / 4 && angle < (3 * Math.PI) / 4;

@@ -55,7 +55,9 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
   const stands = line !== null && whyUnfit(shots, Infinity, sameplace, line.use) === null;
   const found = stands && line.cost + lineCost < plain ? line : null;
   const use = found?.use ?? consensus.use;
-  const under = found !== null && found.distance < place.rimRadius;
+  // Where nobody knows which way the road runs, the line may run otherwise too than it was found to.
+  const doubt = found && place.roadBearing === null ? found.doubt : 0;
+  const under = found !== null && found.distance - doubt < place.rimRadius;
   // Over a line under the rim both sides together surround the place.
   const around = under ? use.map((own, i) => own | found.beyond[i]) : use;
   const failure = whyUnfit(shots, place.rimRadius, sameplace, around);
@@ -72,7 +74,12 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
     inflation: Math.sqrt(Math.max(1, strain)),
     doubt: found ? 0 : consensus.doubt,
   });
-  return under ? planeOverBend(grade, found, place.rimRadius) : grade;
+  if (!under) return grade;
+  return planeOverBend(
+    grade,
+    { ...found, distance: Math.min(found.distance, place.rimRadius) },
+    place.rimRadius,
+  );
 }
 
 interface Finding {

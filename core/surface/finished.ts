@@ -18,7 +18,8 @@ export const isGrade = (answer: FinishedGrade | NoGrade): answer is FinishedGrad
 export function finishedFromShots(survey: Survey, place: Place, policy: Policy): FinishedGrade | NoGrade {
   let pieces = nearbyPieces(survey, place);
   let line = nearestLine(pieces, place);
-  if (line && line.distance < place.rimRadius) {
+  let under: BreakLine | null = null;
+  if (line && mayLieUnder(line, place)) {
     const over = overCodedLine(survey, place, { line, pieces, policy });
     if (over && Math.abs(over.bend) >= leastBend) return over.grade;
     // Across a superelevated road a coded centre line is no crown: both sides are one plane.
@@ -26,6 +27,10 @@ export function finishedFromShots(survey: Survey, place: Place, policy: Policy):
       const { kind } = line;
       pieces = pieces.filter((p) => p.kind !== kind);
       line = nearestLine(pieces, place);
+    } else {
+      // One side has no plane to go by, which takes nothing from where the line is.
+      const { kind, distance, azimuth, piece } = line;
+      under = { kind, distance: Math.max(0, distance - (piece.doubt ?? 0)), azimuth };
     }
   }
   let answer: FinishedGrade | NoGrade;
@@ -43,8 +48,12 @@ export function finishedFromShots(survey: Survey, place: Place, policy: Policy):
     answer = decidePlane({ survey, place, index, line, nearest, sameplace: policy.sameplace });
     reach *= 1.25;
   } while (!isGrade(answer) && reach <= policy.reachLimit);
-  return answer;
+  return under && isGrade(answer) ? { ...answer, breakLine: under } : answer;
 }
+
+/** A line that was shot at intervals on a curve is known only so well between them. */
+const mayLieUnder = ({ distance, piece }: { distance: number; piece: LinePiece }, { rimRadius }: Place) =>
+  distance < rimRadius + (piece.doubt ?? 0);
 
 /**
  * The best plane over a coded line under the rim: a plane for each side, then the least misfit to both. `bend` is the

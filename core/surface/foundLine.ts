@@ -9,6 +9,8 @@ export interface FoundLine {
   uy: number;
   /** Distance from the cover to the line. */
   distance: number;
+  /** How far nearer or farther the noise of the shots lets it lie. */
+  doubt: number;
   /** Change of gradient across the line along that vector: negative over a crown. */
   bend: number;
   /** 1 for shots on the cover's own side that fit it. */
@@ -94,7 +96,7 @@ function part(
       cost += bounded((fit.residual[i] - wedge.start - wedge.bend * u[i]) / spread);
     } else cost += use[i] === 1 ? bounded(fit.residual[i] / sigma[i]) : outlier * outlier;
   }
-  return { distance: Math.max(0, distance), bend: wedge.bend, use, beyond, cost };
+  return { distance: Math.max(0, distance), doubt: slack, bend: wedge.bend, use, beyond, cost };
 }
 
 /** Fit the shots before the line, leaving out up to three that do not belong, the worst first. */

@@ -57,6 +57,20 @@ describe('corridors with a known true surface', () => {
     expect(share(total.silentlyWrong, total.covers)).toBeLessThanOrEqual(0.006);
   });
 
+  const sharp = [
+    { radius: 80, sectionEvery: 22 },
+    { radius: -120, sectionEvery: 25 },
+    { radius: 60, sectionEvery: 20 },
+  ];
+  test.each(sharp)('a crown coded every $sectionEvery m on a radius of $radius m is where it is', (curve) => {
+    const beside = score({ ...curve, around: 'allRound', offsets: [0.4, 1.5] }, [1, 2]);
+    expect(beside.silentlyWrong).toBe(0);
+    expect(share(beside.served, beside.reachable)).toBeGreaterThanOrEqual(0.9);
+    const under = score({ ...curve, around: 'allRound', offsets: [0, 0.3] }, [1, 2]);
+    expect(under.silentlyWrong).toBe(0);
+    expect(under.flagged).toBe(under.covers);
+  });
+
   test('a cover beside an uncoded crown is served or flagged, three in four served', () => {
     const scored = score({ offsets: [0.4, 1.2], around: 'allRound', coded: false }, [31, 32]);
     expect(share(scored.served, scored.reachable)).toBeGreaterThanOrEqual(0.75);
