@@ -12,13 +12,14 @@ const brotliOptions = { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } };
 
 /** A tile that was encoded, and its compressed forms as far as somebody asked for them. */
 interface Held {
+  tag: string;
   forms: Map<Coding, Uint8Array>;
   bytes: number;
 }
 
 /**
- * Tiles by their entity tags, which name the revision that they are of: what is found here is never outdated. Holds no
- * more than so many bytes; what nobody asked for longest goes first.
+ * Tiles by their names, each of one revision, which its tag says: who asks names both, so that what is found here is never
+ * outdated. Holds no more than so many bytes; what nobody asked for longest goes first.
  */
 export class TileCache {
   readonly #held = new Map<string, Held>();
@@ -33,23 +34,27 @@ export class TileCache {
     return this.#bytes;
   }
 
-  has(tag: string): boolean {
-    return this.#held.has(tag);
+  /** Whether there is a tile of that name, of whatever revision. */
+  has(name: string): boolean {
+    return this.#held.has(name);
   }
 
-  put(tag: string, tile: Uint8Array): void {
-    if (this.#held.has(tag)) return;
-    this.#held.set(tag, { forms: new Map(), bytes: overhead });
-    this.#bytes += overhead;
-    this.#add(tag, 'identity', tile);
+  put(name: string, tag: string, tile: Uint8Array): void {
+    const before = this.#held.get(name);
+    if (before?.tag === tag) return;
+    this.#held.delete(name);
+    this.#bytes += overhead - (before?.bytes ?? 0);
+    const held = { tag, forms: new Map(), bytes: overhead };
+    this.#held.set(name, held);
+    this.#add(name, held, { coding: 'identity', bytes: tile });
   }
 
   /** The tile in one form; null where it is not held. An empty tile has no bytes in any. */
-  async get(tag: string, coding: Coding): Promise<Uint8Array | null> {
-    const held = this.#held.get(tag);
-    if (!held) return null;
-    this.#held.delete(tag);
-    this.#held.set(tag, held);
+  async get(name: string, tag: string, coding: Coding): Promise<Uint8Array | null> {
+    const held = this.#held.get(name);
+    if (held?.tag !== tag) return null;
+    this.#held.delete(name);
+    this.#held.set(name, held);
     const known = held.forms.get(coding);
     if (known) return known;
     const plain = held.forms.get('identity')!;
@@ -57,18 +62,18 @@ export class TileCache {
     const made = await (coding === 'br'
       ? compressBrotli(plain, brotliOptions)
       : compressGzip(plain, gzipOptions));
-    this.#add(tag, coding, made);
+    this.#add(name, held, { coding, bytes: made });
     return made;
   }
 
-  #add(tag: string, coding: Coding, bytes: Uint8Array): void {
-    const held = this.#held.get(tag);
-    if (!held || held.forms.has(coding)) return;
+  #add(name: string, held: Held, { coding, bytes }: { coding: Coding; bytes: Uint8Array }): void {
+    // It may have gone, or another taken its place, while this form was made.
+    if (this.#held.get(name) !== held || held.forms.has(coding)) return;
     held.forms.set(coding, bytes);
     held.bytes += bytes.length;
     this.#bytes += bytes.length;
     for (const [oldest, { bytes: freed }] of this.#held) {
-      if (this.#bytes <= this.#mostBytes || oldest === tag) break;
+      if (this.#bytes <= this.#mostBytes || oldest === name) break;
       this.#held.delete(oldest);
       this.#bytes -= freed;
     }

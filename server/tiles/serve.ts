@@ -34,56 +34,76 @@ export type TileAnswer =
 export class TileServer {
   readonly #database: Database;
   readonly #cache: TileCache;
+  /** By tag: what is made for askers who know which revision they want. */
   readonly #underWay = new Map<string, Promise<Encoded>>();
+  /** By name: what is made for the first asker, of whatever revision it finds. */
+  readonly #first = new Map<string, Promise<Encoded>>();
 
   constructor(database: Database, mostBytes: number) {
     this.#database = database;
     this.#cache = new TileCache(mostBytes);
   }
 
-  /** The revision is asked of the database each time: other servers write to it too. */
+  /**
+   * The revision is asked of the database each time: other servers write to it too. A tile that nobody can have yet is read
+   * at once, with its revision.
+   */
   async answer(request: TileRequest): Promise<TileAnswer> {
+    const name = nameOf(request);
+    if (request.known === undefined && !this.#cache.has(name) && !this.#first.has(name)) {
+      const made = await share(this.#first, name, () => this.#encode(name, request));
+      // No revision at all: nothing was ever there, or there is no such agency or project.
+      if (made.revision !== '0') return this.#tile(name, made, request.coding);
+    }
     const { scope, address, coding } = request;
     const { isKnown, revision } = await findTileRevision(this.#database, scope, address);
     if (!isKnown) return { kind: 'unknown' };
-    const name = nameOf(request);
     const tag = tagOf(name, revision);
     if (namesTag(request.known, entityTag(tag, coding))) return { kind: 'same', tag: entityTag(tag, coding) };
-    const held = await this.#cache.get(tag, coding);
+    const held = await this.#cache.get(name, tag, coding);
     if (held) return { kind: 'tile', tag: entityTag(tag, coding), coding, bytes: held };
-    const made = await this.#encodeOnce(tag, name, request);
-    const bytes = await this.#cache.get(made.tag, coding);
-    if (bytes) return { kind: 'tile', tag: entityTag(made.tag, coding), coding, bytes };
-    // Larger than all that may be held.
-    return { kind: 'tile', tag: entityTag(made.tag, 'identity'), coding: 'identity', bytes: made.tile };
+    const first = await this.#first.get(name);
+    const made =
+      first?.tag === tag ? first : await share(this.#underWay, tag, () => this.#encode(name, request));
+    return this.#tile(name, made, coding);
   }
 
-  /** Whoever asks for a tile that is being made waits for that one. */
-  #encodeOnce(tag: string, name: string, request: TileRequest): Promise<Encoded> {
-    const underWay = this.#underWay.get(tag);
-    if (underWay) return underWay;
-    const begun = this.#encode(name, request).finally(() => this.#underWay.delete(tag));
-    this.#underWay.set(tag, begun);
-    return begun;
+  async #tile(name: string, { tag, tile }: Encoded, coding: Coding): Promise<TileAnswer> {
+    const bytes = await this.#cache.get(name, tag, coding);
+    if (bytes) return { kind: 'tile', tag: entityTag(tag, coding), coding, bytes };
+    // Larger than all that may be held, or gone again.
+    return { kind: 'tile', tag: entityTag(tag, 'identity'), coding: 'identity', bytes: tile };
   }
 
   /** The tag is that of the revision that was read together with the rows. */
   async #encode(name: string, { scope, filter, address }: TileRequest): Promise<Encoded> {
-    let [revision, tile]: [string, Uint8Array] = ['', new Uint8Array(0)];
-    if (address.z < firstCoverZoom) {
-      const read = await readTileCounts(this.#database, scope, filter, address);
-      [revision, tile] = [read.revision, encodeCounts(address, read.counts)];
-    } else {
-      const read = await readTileCovers(this.#database, scope, filter, address);
-      [revision, tile] = [read.revision, encodeCovers(address, read.drawn)];
-    }
+    const isOfCounts = address.z < firstCoverZoom;
+    const read = isOfCounts
+      ? await readTileCounts(this.#database, scope, filter, address)
+      : await readTileCovers(this.#database, scope, filter, address);
+    const tile = 'counts' in read ? encodeCounts(address, read.counts) : encodeCovers(address, read.drawn);
+    const { revision } = read;
     const tag = tagOf(name, revision);
-    this.#cache.put(tag, tile);
-    return { tag, tile };
+    this.#cache.put(name, tag, tile);
+    return { revision, tag, tile };
   }
 }
 
+/** Whoever asks for what is being made waits for that one. */
+function share<Made>(
+  underWay: Map<string, Promise<Made>>,
+  key: string,
+  make: () => Promise<Made>,
+): Promise<Made> {
+  const begun = underWay.get(key);
+  if (begun) return begun;
+  const made = make().finally(() => underWay.delete(key));
+  underWay.set(key, made);
+  return made;
+}
+
 interface Encoded {
+  revision: string;
   tag: string;
   tile: Uint8Array;
 }

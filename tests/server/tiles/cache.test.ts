@@ -8,23 +8,33 @@ const tileOf = (letter: string, length = 5000) => Buffer.from(letter.repeat(leng
 describe('the cache of tiles', () => {
   it('gives a tile in each form', async () => {
     const cache = new TileCache(1 << 20);
-    cache.put('a', tileOf('a'));
-    expect(await cache.get('a', 'identity')).toEqual(tileOf('a'));
-    expect(gunzipSync((await cache.get('a', 'gzip'))!)).toEqual(tileOf('a'));
-    expect(brotliDecompressSync((await cache.get('a', 'br'))!)).toEqual(tileOf('a'));
-    expect(await cache.get('b', 'gzip')).toBeNull();
+    cache.put('a', '1', tileOf('a'));
+    expect(await cache.get('a', '1', 'identity')).toEqual(tileOf('a'));
+    expect(gunzipSync((await cache.get('a', '1', 'gzip'))!)).toEqual(tileOf('a'));
+    expect(brotliDecompressSync((await cache.get('a', '1', 'br'))!)).toEqual(tileOf('a'));
+    expect(await cache.get('b', '1', 'gzip')).toBeNull();
+  });
+
+  it('gives no tile of another revision, and keeps one of each name', async () => {
+    const cache = new TileCache(1 << 20);
+    cache.put('a', '1', tileOf('a'));
+    const before = cache.bytes;
+    cache.put('a', '2', tileOf('b'));
+    expect(await cache.get('a', '1', 'identity')).toBeNull();
+    expect(await cache.get('a', '2', 'identity')).toEqual(tileOf('b'));
+    expect(cache.bytes).toBe(before);
   });
 
   it('never holds more than it may, and lets go first of what nobody asked for longest', async () => {
     const cache = new TileCache(20_000);
-    for (const letter of 'abc') cache.put(letter, tileOf(letter));
-    await cache.get('a', 'identity');
-    cache.put('d', tileOf('d'));
+    for (const letter of 'abc') cache.put(letter, '1', tileOf(letter));
+    await cache.get('a', '1', 'identity');
+    cache.put('d', '1', tileOf('d'));
     expect(cache.bytes).toBeLessThanOrEqual(20_000);
     expect(['a', 'b', 'c', 'd'].filter((tag) => cache.has(tag))).toEqual(['c', 'a', 'd'].sort());
     for (let each = 0; each < 200; each++) {
-      cache.put(`${each}`, tileOf('x', 100 + each * 20));
-      await cache.get(`${each}`, 'gzip');
+      cache.put(`${each % 30}`, `${each}`, tileOf('x', 100 + each * 20));
+      await cache.get(`${each % 30}`, `${each}`, 'gzip');
       expect(cache.bytes).toBeLessThanOrEqual(20_000);
     }
   });
