@@ -20,6 +20,10 @@ type ProjectChange = Static<typeof ProjectPatch>;
 
 export type ImportAct = 'read' | 'commit' | 'cancel' | 'discard';
 
+/** Deletes what is still as it was read. */
+const remove = (path: string, version: number) =>
+  send<null>(path, { method: 'DELETE', headers: { 'if-match': `"${version}"` } });
+
 /** Calls about imports and about what imports lay down, below one agency's path. */
 export function importCalls(base: string) {
   const projectPath = (project: string) => `${base}/projects/${key(project)}`;
@@ -49,6 +53,15 @@ export function importCalls(base: string) {
     surfaces: (project: string) => items<Surface>(`${projectPath(project)}/surfaces`),
     changeSurface: (project: string, { id, version }: Surface, body: SurfacePatch) =>
       sendJson<Surface>('PATCH', `${projectPath(project)}/surfaces/${key(id)}`, { body, version }),
+    renameLine: (project: string, { id, properties }: LineFeature, name: string) =>
+      sendJson<LineFeature>('PATCH', `${projectPath(project)}/lines/${key(id)}`, {
+        body: { name },
+        version: properties.version,
+      }),
+    removeSurface: (project: string, { id, version }: Surface) =>
+      remove(`${projectPath(project)}/surfaces/${key(id)}`, version),
+    removeLine: (project: string, { id, properties }: LineFeature) =>
+      remove(`${projectPath(project)}/lines/${key(id)}`, properties.version),
     lines: (project: string) => send<LineCollection>(`${projectPath(project)}/lines`),
     changeLine: (project: string, { id, properties }: LineFeature, body: LineChange) =>
       sendJson<LineFeature>('PATCH', `${projectPath(project)}/lines/${key(id)}`, {
@@ -64,10 +77,7 @@ export function importCalls(base: string) {
         version,
       }),
     removeZone: (project: string, { id, version }: TreatmentZone) =>
-      send<null>(`${projectPath(project)}/treatment-zones/${key(id)}`, {
-        method: 'DELETE',
-        headers: { 'if-match': `"${version}"` },
-      }),
+      remove(`${projectPath(project)}/treatment-zones/${key(id)}`, version),
     changeProject: ({ id, version }: Project, body: ProjectChange) =>
       sendJson<Project>('PATCH', projectPath(id), { body, version }),
   };

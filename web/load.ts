@@ -1,6 +1,7 @@
 import { effect, type Signal } from '@preact/signals';
 import type { StyleSpecification } from 'maplibre-gl';
 import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
+import { endedWords } from './job-words.ts';
 import {
   announcement,
   basemap,
@@ -13,6 +14,7 @@ import {
   project,
   projects,
   register,
+  secondsLeft,
   streets,
   tilesChanged,
   view,
@@ -161,6 +163,7 @@ export async function planAgain(): Promise<void> {
   try {
     const begun = await server().startPlan(project.peek()!.id);
     job.value = begun;
+    secondsLeft.value = null;
     announcement.value = 'Planning.';
     if (isUnderWay(begun.state)) followJob(begun.id);
     else await finishJob(begun.id);
@@ -171,6 +174,7 @@ export async function planAgain(): Promise<void> {
 
 function followJob(id: string): void {
   const stop = server().watchJob(id, (progress) => {
+    secondsLeft.value = progress.secondsLeft;
     if (isUnderWay(progress.state)) {
       job.value = { ...(job.peek() ?? { id }), ...progress } as typeof job.value;
       return;
@@ -185,17 +189,11 @@ async function finishJob(id: string): Promise<void> {
     const ended = await server().job(id);
     job.value = ended;
     if (ended.state === 'failed') jobFault.value = { message: ended.error ?? 'The plan failed.', fields: [] };
-    announcement.value = jobWords(ended.state, ended.unchanged);
+    announcement.value = endedWords(ended);
   } catch (error) {
     jobFault.value = faultOf(error);
   }
   await refresh();
-}
-
-function jobWords(state: string, isUnchanged: boolean): string {
-  if (state === 'done') return isUnchanged ? 'Nothing had changed: the plan stays.' : 'Planned.';
-  if (state === 'cancelled') return 'Planning was stopped; the old plan stays.';
-  return state === 'failed' ? 'The plan failed; the old plan stays.' : '';
 }
 
 export async function stopPlan(): Promise<void> {

@@ -44,6 +44,8 @@ export const tilesChanged = signal(0);
 /** Why covers on the map are missing; null where none are. */
 export const mapFault = signal<Fault | null>(null);
 export const job = signal<Job | null>(null);
+/** Seconds that the running plan still takes, at its pace so far; null where that is not known. */
+export const secondsLeft = signal<number | null>(null);
 export const jobFault = signal<Fault | null>(null);
 export const keysShown = signal(false);
 /** Words for the polite live region. */

@@ -77,6 +77,11 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await page.getByRole('button', { name: 'Store the zone' }).click();
     await eventually(() => zones(page).locator('li').textContent()).toMatch(/mill 1\.575 in/);
     await page.getByRole('button', { name: 'Remove Whole street' }).click();
+    const asked = page.getByRole('group', { name: 'Remove Whole street?' });
+    await asked.getByRole('button', { name: 'Keep it' }).press('Escape');
+    expect(await zones(page).locator('li').count()).toBe(1);
+    await page.getByRole('button', { name: 'Remove Whole street' }).click();
+    await asked.getByRole('button', { name: 'Remove it' }).click();
     await eventually(() => zones(page).locator('li').count()).toBe(0);
     expect(faults).toEqual([]);
     await page.close();

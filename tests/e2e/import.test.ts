@@ -135,7 +135,7 @@ describe.skipIf(browserPath === null)('bringing in files', { timeout: 120_000 },
     await eventually(() => foot(page)).toContain('Stored: 2 castings.');
 
     await page.locator('.foot-bar').getByRole('button', { name: 'Plan again' }).click();
-    await eventually(() => page.locator('.announcement').textContent()).toBe('Planned.');
+    await eventually(() => page.locator('.announcement').textContent()).toMatch(/covers planned/);
     await page.getByRole('button', { name: 'To the map' }).click();
     await waitForCovers(page);
     await page.keyboard.press('/');

@@ -80,4 +80,14 @@ describe('how far rims land from their castings', () => {
     expect(castingGaps([[at(3, 0), at(9, 9)]], castings, origin)).toEqual([null]);
     expect(castingGaps([right], [], origin)).toEqual([null]);
   });
+
+  it('says nothing where pavement shots lie beside castings by chance, as often in one reading as in the other', () => {
+    const chance = [at(0.1, 0), at(50.1, 0), at(7, 80), at(1.2, 0), at(51.2, 0), at(8.1, 80)];
+    const other = chance.map((place) => {
+      const [east, north] = flatFrom(origin)(place);
+      return at(east - 1.1, north);
+    });
+    expect(castingGaps([chance, other], castings, origin)).toEqual([null, null]);
+    expect(castingGaps([chance], castings, origin)).toEqual([null]);
+  });
 });

@@ -116,12 +116,14 @@ function closeUpAt(
 }
 
 /** Farther from its casting than this, metres, a position is not taken for the shot of its rim. */
-const onRim = 0.6;
+const onRim = 0.2;
+/** Fewer positions on castings than these, or fewer than twice those of the next reading, may lie there by chance. */
+const leastRims = 3;
 
 /**
  * How far each reading lays the rims from their castings, metres, the median; null where that cannot be said. Rims are
- * the positions that lie on castings in the reading where most do; the same ones are then measured in every reading, in
- * which positions stand in one order.
+ * the positions that lie on castings in the reading where most do, if no other comes near it; the same ones are then
+ * measured in every reading, in which positions stand in one order. Shots of pavement lie beside castings by chance.
  */
 export function castingGaps(
   readings: readonly (readonly LonLat[])[],
@@ -132,11 +134,12 @@ export function castingGaps(
   const known = castings.map(flat);
   const length = Math.max(0, ...readings.map((places) => places.length));
   const whole = readings.filter((places) => places.length === length);
-  const [best] = whole
+  const [best, next] = whole
     .map((places) => rimsAmong(places.map(flat), known))
     .sort((a, b) => b.length - a.length);
+  const isClear = best && best.length >= Math.max(leastRims, 2 * (next?.length ?? 0));
   return readings.map((places) => {
-    if (!best || best.length < 2 || places.length !== length) return null;
+    if (!isClear || places.length !== length) return null;
     return median(best.map(({ at, casting }) => distanceTo(flat(places[at]), casting)));
   });
 }

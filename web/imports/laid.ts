@@ -42,6 +42,13 @@ export const changeSurface = (surface: Surface, patch: SurfacePatch) =>
 export const changeLine = (line: LineFeature, kind: LineKind) =>
   changeLaid((id) => server().changeLine(id, line, { kind }));
 
+export const renameLine = (line: LineFeature, name: string) =>
+  changeLaid((id) => server().renameLine(id, line, name));
+
+export const removeSurface = (surface: Surface) => changeLaid((id) => server().removeSurface(id, surface));
+
+export const removeLine = (line: LineFeature) => changeLaid((id) => server().removeLine(id, line));
+
 export type FinishedFrom = 'automatic' | 'survey' | 'design' | 'treatment';
 
 /** Where plans take the finished grade from. */

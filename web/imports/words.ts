@@ -14,7 +14,8 @@ const nouns: Readonly<Record<StagedKind, readonly [one: string, many: string]>> 
   shots: ['shot', 'shots'],
   design: ['triangle', 'triangles'],
   lines: ['line', 'lines'],
-  grid: ['grid cell', 'grid cells'],
+  // Cells become triangles between their centres, and those are counted.
+  grid: ['triangle', 'triangles'],
 };
 
 export const kindWords = (kind: StagedKind | null): string =>

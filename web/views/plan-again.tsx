@@ -1,5 +1,6 @@
+import { leftWords, runningWords } from '../job-words.ts';
 import { planAgain, stopPlan } from '../load.ts';
-import { job, jobFault } from '../state.ts';
+import { job, jobFault, secondsLeft } from '../state.ts';
 
 /** Starts a plan; while one runs, shows how far it is and lets it be stopped. Filled when the plan is stale. */
 export function PlanAgain({ word, isWanted = false }: { word: string; isWanted?: boolean }) {
@@ -15,7 +16,7 @@ export function PlanAgain({ word, isWanted = false }: { word: string; isWanted?:
   const { done, total } = running;
   return (
     <span class="planning">
-      <span>{total > 0 ? `Planning ${done} of ${total}` : 'Planning'}</span>
+      <span>{[runningWords(running), leftWords(secondsLeft.value)].filter(Boolean).join(', ')}</span>
       <progress max={total || 1} value={total > 0 ? done : undefined} aria-label="Covers planned" />
       <button type="button" class="link" onClick={() => void stopPlan()}>
         Stop

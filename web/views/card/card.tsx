@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { CoverCard } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
+import { loadLaid } from '../../imports/laid.ts';
 import { openCover, selected, stepCover } from '../../selection.ts';
 import { card, project, view } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
@@ -13,6 +14,7 @@ import { Drawings } from './drawings.tsx';
 import { Figures } from './figures.tsx';
 import { History } from './history.tsx';
 import { RunnerUpNote } from './runner-up.tsx';
+import { Stages } from './stages.tsx';
 
 /** The card that the page was opened with: nobody's focus has to be moved for it. */
 let openedByAddress = view.peek().cover;
@@ -27,6 +29,10 @@ export function CardPanel({ id }: { id: string }) {
     if (id !== openedByAddress && matchMedia('(max-width: 899px)').matches) heading.current?.focus();
     openedByAddress = null;
   }, [id]);
+  // Names of surfaces and zones; a card says ids until they are here.
+  useEffect(() => {
+    if (now) void loadLaid();
+  }, [now?.id, now?.inputRevision]);
   if (!now) return null;
   const units = unitsOf(now);
   const isThis = value?.structure.id === id;
@@ -66,6 +72,7 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
     <>
       <Decision card={value} units={units} />
       <Drawings card={value} units={units} />
+      <Stages card={value} units={units} />
       <RunnerUpNote card={value} units={units} />
       <Figures card={value} units={units} />
       <Cautions />

@@ -22,7 +22,7 @@ export function Decision({ card, units }: { card: CoverCard; units: Units }) {
       {reasons.length > 0 && <p class="reasons">{reasons.join(' ')}</p>}
       {card.planStale && (
         <p class="stale-note">
-          <b>Something changed since this plan.</b> Plan again.
+          <b>Something changed since this plan.</b> <PlanAgain word="Plan again" />
         </p>
       )}
     </section>

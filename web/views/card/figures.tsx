@@ -9,6 +9,8 @@ import {
 import { radians } from '#core/units/slope.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import { fallOf } from '../../figures.ts';
+import { surfaces, zones } from '../../imports/laid.ts';
+import { slackWords, sourceText } from '../../source-words.ts';
 import { nominal, type Units } from '../../units.ts';
 
 const methodWords: Record<string, string> = {
@@ -39,8 +41,10 @@ export function Figures({ card, units }: { card: CoverCard; units: Units }) {
       'Finished grade',
       `${formatElevation(finished.elevationM, units.elevation)}; ± ${formatSmall(2 * finished.sigmaM, units.small)} here, ± ${formatSmall(2 * finished.sigmaRimM, units.small)} at the rim (2σ); ${fallWords(card)}`,
     ]);
+    if (plan.source)
+      rows.push(['Comes from', sourceText(plan.source, surfaces.value.value, zones.value.value)]);
     rows.push([
-      'Taken from',
+      plan.source ? 'Worked out as' : 'Taken from',
       `${methodWords[finished.method] ?? finished.method}: ${finished.surface}, ${finished.shotsUsed} shots within ${formatDistance(finished.reachM, units.elevation)}`,
     ]);
     if (finished.rejected.length > 0)
@@ -58,6 +62,8 @@ export function Figures({ card, units }: { card: CoverCard; units: Units }) {
     rows.push(['Net buildup', `${formatSmall(plan.netBuildupM, units.small)}, rings and joints together`]);
   rows.push(['Rim today', rimToday(card, units)]);
   rows.push(['Tolerance', `${nominal(tolerance.value, units)} each way, ${sourceWords[tolerance.from]}`]);
+  const slack = slackWords(plan, tolerance.value, units);
+  if (slack) rows.push(['Allowance for the survey', slack]);
   if (limits.maxChimneyM.value !== null)
     rows.push([
       'Chimney at most',

@@ -1,8 +1,15 @@
 import type { Project } from '#shared/project.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
-import { changeSurface, chooseFinishedFrom, type FinishedFrom, surfaces } from '../../imports/laid.ts';
+import {
+  changeSurface,
+  chooseFinishedFrom,
+  type FinishedFrom,
+  removeSurface,
+  surfaces,
+} from '../../imports/laid.ts';
 import { count } from '../../imports/words.ts';
 import { show } from '../../state.ts';
+import { RemoveButton } from '../confirm.tsx';
 import { StageChoice, useWords } from '../surveys/laid.tsx';
 
 const choices: readonly (readonly [FinishedFrom, string, string])[] = [
@@ -71,6 +78,7 @@ function Table({ all }: { all: Surface[] }) {
               'Size',
               'Plans use it',
               'Covers',
+              'Remove',
             ].map((word) => (
               <th key={word} scope="col">
                 {word}
@@ -90,12 +98,28 @@ function Table({ all }: { all: Surface[] }) {
 
 const unitWords = { m: 'metre', ft: 'international foot', 'us-ft': 'US survey foot' };
 
+const sizeOf = ({ form, faceCount, shotCount }: Surface) =>
+  form === 'faces' ? `${count(faceCount)} triangles` : `${count(shotCount)} shots`;
+
 function Row({ surface }: { surface: Surface }) {
-  const { name, form, stage, lift, epoch, verticalDatum, elevationUnit } = surface;
+  const { name, stage, lift, epoch, verticalDatum, elevationUnit } = surface;
   const put = (patch: SurfacePatch) => void changeSurface(surface, patch);
   return (
     <tr>
-      <td>{name}</td>
+      <td>
+        <input
+          type="text"
+          maxLength={100}
+          size={18}
+          aria-label={`Name of ${name}`}
+          value={name}
+          onChange={({ currentTarget }) => {
+            const typed = currentTarget.value.trim();
+            if (typed) put({ name: typed });
+            else currentTarget.value = name;
+          }}
+        />
+      </td>
       <td>
         <StageChoice surface={surface} />
       </td>
@@ -131,11 +155,16 @@ function Row({ surface }: { surface: Surface }) {
         />
       </td>
       <td>{elevationUnit ? unitWords[elevationUnit] : 'not said'}</td>
-      <td>
-        {form === 'faces' ? `${count(surface.faceCount)} triangles` : `${count(surface.shotCount)} shots`}
-      </td>
+      <td>{sizeOf(surface)}</td>
       <td>{useWords[surface.use]}</td>
       <td>{count(surface.coverCount)}</td>
+      <td>
+        <RemoveButton
+          name={name}
+          so={`${sizeOf(surface)} go with it, and no undo brings them back.`}
+          remove={() => removeSurface(surface)}
+        />
+      </td>
     </tr>
   );
 }

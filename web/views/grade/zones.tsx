@@ -5,6 +5,7 @@ import { sizesText, sizeText } from '../../grade/lengths.ts';
 import { zones } from '../../imports/laid.ts';
 import { count } from '../../imports/words.ts';
 import { type Units, unitsOf } from '../../units.ts';
+import { RemoveButton } from '../confirm.tsx';
 import { ZoneForm } from './zone-form.tsx';
 
 /** Zones of treatment: which there are, and one that is drawn or changed. */
@@ -23,9 +24,11 @@ export function Zones({ project }: { project: Project }) {
             <button type="button" class="link" onClick={() => changeZone(zone)}>
               Change<span class="hidden"> {zone.name}</span>
             </button>{' '}
-            <button type="button" class="link" onClick={() => void removeZone(zone)}>
-              Remove<span class="hidden"> {zone.name}</span>
-            </button>
+            <RemoveButton
+              name={zone.name}
+              so="Its covers are then in no zone, or in another that lies over them."
+              remove={() => removeZone(zone)}
+            />
           </li>
         ))}
       </ul>

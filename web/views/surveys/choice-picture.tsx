@@ -119,7 +119,8 @@ function landWords(
     return Math.hypot(east - frame.centre[0], north - frame.centre[1]) < reach;
   });
   if (!isNear) return `lands ${elsewhereWords(frame, places, projectUnit())}`;
-  if (gap === null || !frame.isClose) return 'lands on the project';
+  if (!frame.isClose) return 'lands on the project';
+  if (gap === null) return 'lands on the project; nothing drawn lies on castings to tell by';
   const those = kind === 'structures' ? 'castings land' : 'rims land';
   if (gap < onCasting) return `${those} on the register’s castings`;
   return `${those} ${distanceWords(gap, projectUnit())} from the register’s castings`;

@@ -1,13 +1,13 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { ImportPreview, StagedImport } from '#shared/staged-import.ts';
 import { sendings } from '../../imports/sending.ts';
-import { actFault, current, isLost, say } from '../../imports/staged.ts';
-import { count, countWords, figures, formatWords, kindWords } from '../../imports/words.ts';
+import { actFault, current, isLost } from '../../imports/staged.ts';
+import { count, countWords, figures, formatWords } from '../../imports/words.ts';
 import { show } from '../../state.ts';
 import { FaultNote } from '../notes.tsx';
-import { stages } from './chooser.tsx';
 import { Codes, Columns } from './columns.tsx';
 import { FootBar } from './foot-bar.tsx';
+import { LaidOn } from './laid-on.tsx';
 import { FileNotes, ProblemRows } from './problem-rows.tsx';
 import { ReadingProgress, SendingProgress } from './progress.tsx';
 import { Questions } from './questions.tsx';
@@ -98,7 +98,7 @@ const onTheWay: Partial<Record<StagedImport['state'], string>> = {
 function Understood({ preview }: { preview: ImportPreview }) {
   const { format, kind, counts, readings } = preview;
   const now = readings.find(({ question }) => question === null);
-  const others = preview.parts.slice(1).map((part) => `${count(part.count)} ${kindWords(part.kind)}`);
+  const others = preview.parts.slice(1).map((part) => countWords(part.kind, part.count));
   return (
     <>
       {formatWords(format)} of <b>{countWords(kind, counts.read)}</b>
@@ -128,48 +128,5 @@ function Preview({ staged, preview }: { staged: StagedImport; preview: ImportPre
         <ProblemRows staged={staged} preview={preview} />
       </div>
     </>
-  );
-}
-
-/** Which surface the shots or triangles are laid on; both can be changed until they are stored. */
-function LaidOn({ staged, preview }: { staged: StagedImport; preview: ImportPreview }) {
-  if (preview.kind === 'structures' || preview.kind === 'lines') return null;
-  const isShut = !['ready', 'reading'].includes(staged.state);
-  const { surfaceName, stage } = staged.target;
-  const answered = staged.answers.questions?.stage;
-  return (
-    <div class="laid-on">
-      <label>
-        Laid on the surface{' '}
-        <input
-          type="text"
-          maxLength={100}
-          disabled={isShut}
-          value={surfaceName ?? preview.name}
-          onChange={({ currentTarget: { value } }) => {
-            const name = value.trim();
-            if (name) void say({ target: { ...staged.target, surfaceName: name } });
-          }}
-        />
-      </label>
-      {(stage || answered) && (
-        <label>
-          which is{' '}
-          <select
-            disabled={isShut}
-            value={stage ?? answered ?? ''}
-            onChange={({ currentTarget: { value } }) =>
-              void say({ target: { ...staged.target, stage: value as 'finished' } })
-            }
-          >
-            {stages.map(([value, words]) => (
-              <option key={value} value={value}>
-                {words}
-              </option>
-            ))}
-          </select>
-        </label>
-      )}
-    </div>
   );
 }

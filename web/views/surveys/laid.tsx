@@ -10,12 +10,15 @@ import {
   type FinishedFrom,
   laidFault,
   lines,
+  removeLine,
+  renameLine,
   surfaces,
   zones,
 } from '../../imports/laid.ts';
 import { count } from '../../imports/words.ts';
 import { isPlanWanted, show } from '../../state.ts';
 import { nominal, unitsOf } from '../../units.ts';
+import { RemoveButton } from '../confirm.tsx';
 import { FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
 import { stages } from './chooser.tsx';
@@ -163,7 +166,17 @@ export function Lines({ all }: { all: LineFeature[] }) {
       <ul class="laid-lines">
         {all.slice(0, mostLines).map((line) => (
           <li key={line.id}>
-            <b>{line.properties.name}</b>{' '}
+            <input
+              type="text"
+              maxLength={100}
+              aria-label={`Name of ${line.properties.name}`}
+              value={line.properties.name}
+              onChange={({ currentTarget }) => {
+                const typed = currentTarget.value.trim();
+                if (typed) void renameLine(line, typed);
+                else currentTarget.value = line.properties.name;
+              }}
+            />{' '}
             <select
               aria-label={`Kind of ${line.properties.name}`}
               value={line.properties.kind}
@@ -174,7 +187,12 @@ export function Lines({ all }: { all: LineFeature[] }) {
                   {lineWords[kind]}
                 </option>
               ))}
-            </select>
+            </select>{' '}
+            <RemoveButton
+              name={line.properties.name}
+              so="No undo brings it back."
+              remove={() => removeLine(line)}
+            />
           </li>
         ))}
       </ul>
