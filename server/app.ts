@@ -24,6 +24,7 @@ import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.
 import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
 import { structureRoutes } from './routes/agencies/structures.ts';
+import { crsRoutes } from './routes/crs.ts';
 import { systemRoutes } from './routes/system.ts';
 import { tileRoutes } from './routes/tiles/index.ts';
 
@@ -35,6 +36,7 @@ export interface AppOptions {
 
 const routes = [
   systemRoutes,
+  crsRoutes,
   agencyRoutes,
   structureRoutes,
   streetRoutes,

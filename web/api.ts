@@ -1,8 +1,9 @@
 import type { Agency } from '#shared/agency.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
+import type { CrsFound } from '#shared/crs.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
-import type { Project } from '#shared/project.ts';
+import type { Project, ProjectCreate } from '#shared/project.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { Page } from '#shared/schema.ts';
 import type { Settings } from '#shared/settings.ts';
@@ -95,6 +96,10 @@ export function agencyApi(agency: string) {
     streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),
     structures: (signal?: AbortSignal) => sendPages<Structure>(`${base}/structures?limit=2000`, signal),
     catalogue: (id: string) => send<RingCatalogue>(`${base}/ring-catalogues/${key(id)}`),
+    catalogues: async () => (await send<{ items: RingCatalogue[] }>(`${base}/ring-catalogues`)).items,
+    createCatalogue: (body: RingCatalogue) =>
+      sendJson<RingCatalogue>('POST', `${base}/ring-catalogues`, { body }),
+    createProject: (body: ProjectCreate) => sendJson<Project>('POST', `${base}/projects`, { body }),
     startPlan: (id: string) => send<Job>(`${projectPath(id)}/plans`, { method: 'POST' }),
     cancelJob: (id: string) => send<Job>(`${base}/jobs/${key(id)}/cancel`, { method: 'POST' }),
     job: (id: string) => send<Job>(`${base}/jobs/${key(id)}`),
@@ -107,6 +112,9 @@ export function agencyApi(agency: string) {
 }
 
 export type AgencyApi = ReturnType<typeof agencyApi>;
+
+export const findCrs = async (words: string, signal?: AbortSignal) =>
+  (await send<{ items: CrsFound[] }>(`/crs?q=${key(words)}`, { signal })).items;
 
 export const settings = () => send<Settings>('/settings');
 

@@ -1,4 +1,4 @@
-import { announcement, covers, project, projects, view } from './state.ts';
+import { announcement, covers, project, projects, show, view } from './state.ts';
 import { Desk } from './views/desk.tsx';
 import { Grade } from './views/grade/grade.tsx';
 import { Header } from './views/header.tsx';
@@ -6,6 +6,8 @@ import { KeyList } from './views/key-list.tsx';
 import { LoadingLine } from './views/loading-line.tsx';
 import { Empty, FaultNote } from './views/notes.tsx';
 import { JobFault } from './views/plan-again.tsx';
+import { Rings } from './views/rings/rings.tsx';
+import { NewProject } from './views/start/new-project.tsx';
 import { Surveys } from './views/surveys/surveys.tsx';
 
 export function App() {
@@ -29,6 +31,7 @@ export function App() {
 function Content() {
   const { value, fault, loading } = projects.value;
   const now = project.value;
+  if (view.value.page === 'new' && value !== null) return <NewProject />;
   if (!now) {
     if (fault) return <FaultNote fault={fault} />;
     if (loading || value === null) return null;
@@ -37,12 +40,14 @@ function Content() {
         sentence={
           view.value.project
             ? `There is no project "${view.value.project}" here.`
-            : 'No project yet. Projects are made through the API, for now.'
+            : 'No project yet. Make one to see what has to be raised.'
         }
+        action={{ word: 'New project', run: () => show({ page: 'new', project: null }) }}
       />
     );
   }
   if (view.value.page === 'surveys') return <Surveys project={now} />;
+  if (view.value.page === 'rings') return <Rings project={now} />;
   if (view.value.page === 'grade') return <Grade project={now} />;
   if (covers.value.fault && covers.value.value === null) return <FaultNote fault={covers.value.fault} />;
   return <Desk project={now} />;

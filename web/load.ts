@@ -60,7 +60,7 @@ async function loadBasemap(): Promise<void> {
   });
 }
 
-const reloadProjects = () => load(projects, () => server().projects());
+export const reloadProjects = () => load(projects, () => server().projects());
 
 /** Loads what a project shows, watches it for changes, and lets go when another is chosen. */
 function followProject(): void {
@@ -114,7 +114,7 @@ function followRegister(signal: AbortSignal): () => void {
   });
 }
 
-async function loadCatalogue(id: string | null): Promise<void> {
+export async function loadCatalogue(id: string | null): Promise<void> {
   if (id === null) {
     catalogue.value = null;
     return;

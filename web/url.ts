@@ -1,5 +1,5 @@
 /** Everything a person sees is named in the address, so that a link shows the same picture to another. */
-const pages = ['map', 'surveys', 'grade'] as const;
+const pages = ['map', 'surveys', 'grade', 'rings', 'new'] as const;
 export type Page = (typeof pages)[number];
 
 export interface MapView {

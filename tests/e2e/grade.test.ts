@@ -50,7 +50,7 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await page.getByRole('button', { name: 'Store the zone' }).click();
     await eventually(() => zones(page).textContent()).toContain('three corners or more');
 
-    await page.getByLabel('Name').fill('Whole street');
+    await page.getByLabel('Name', { exact: true }).fill('Whole street');
     await page.getByLabel('Mill depth, in').fill('1 1/2');
     await page.getByLabel('Lifts, bottom first, in').fill('1 1/2, 2');
     const map = page.locator('.zone-map');

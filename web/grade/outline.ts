@@ -33,15 +33,15 @@ export function outlineOfLine({ geometry }: LineFeature): Corner[] | null {
   return corners.length < 3 ? null : corners;
 }
 
-/** An id for a name that no other zone has: `Mill and fill, east` as `mill-and-fill-east`. */
-export function idFrom(name: string, taken: readonly string[]): string {
+/** An id for a name that nothing else of its kind has: `Mill and fill, east` as `mill-and-fill-east`. */
+export function idFrom(name: string, taken: readonly string[], otherwise = 'zone'): string {
   const plain =
     name
       .normalize('NFKD')
       .toLowerCase()
       .replace(/[^a-z0-9]+/g, '-')
       .replace(/^-+|-+$/g, '')
-      .slice(0, 40) || 'zone';
+      .slice(0, 40) || otherwise;
   for (let number = 1; ; number++) {
     const id = number === 1 ? plain : `${plain}-${number}`;
     if (!taken.includes(id)) return id;

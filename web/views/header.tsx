@@ -7,6 +7,7 @@ const pages: { page: Page; word: string }[] = [
   { page: 'map', word: 'Map' },
   { page: 'surveys', word: 'Surveys' },
   { page: 'grade', word: 'Grade' },
+  { page: 'rings', word: 'Rings' },
 ];
 
 const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';
@@ -61,6 +62,14 @@ export function Header() {
         ) : (
           <b class="project">{now?.name}</b>
         )}
+        <button
+          type="button"
+          class="link new-project"
+          aria-current={view.value.page === 'new' ? 'page' : undefined}
+          onClick={() => show({ page: 'new', cover: null, import: null })}
+        >
+          New<span class="hidden"> project</span>
+        </button>
         {now && <span class="quiet cover-count">{now.coverCount} covers</span>}
         <button
           type="button"

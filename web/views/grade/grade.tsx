@@ -3,6 +3,7 @@ import type { Project } from '#shared/project.ts';
 import { draft } from '../../grade/draft.ts';
 import { laidFault, lines, loadLaid, surfaces, zones } from '../../imports/laid.ts';
 import { isPlanWanted, show } from '../../state.ts';
+import { NextStep } from '../next-step.tsx';
 import { FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
 import { Lines } from '../surveys/laid.tsx';
@@ -30,6 +31,7 @@ export function Grade({ project }: { project: Project }) {
           What plans of <b>{project.name}</b> are made from.{' '}
           {isPlanWanted.value && <PlanAgain word={project.planRevision === 0 ? 'Plan' : 'Plan again'} />}
         </p>
+        <NextStep project={project} />
         {fault && <FaultNote fault={fault} />}
         <SurfaceList project={project} />
         <Zones project={project} />

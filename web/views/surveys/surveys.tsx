@@ -3,6 +3,7 @@ import type { Project } from '#shared/project.ts';
 import { loadLaid } from '../../imports/laid.ts';
 import { followImport, loadBatches, resumeUploads } from '../../imports/staged.ts';
 import { view } from '../../state.ts';
+import { NextStep } from '../next-step.tsx';
 import { Chooser } from './chooser.tsx';
 import { FootBar } from './foot-bar.tsx';
 import { ImportPage } from './import-page.tsx';
@@ -29,6 +30,7 @@ export function Surveys({ project }: { project: Project }) {
         <p class="lead">
           For <b>{project.name}</b>, whose grid is {project.crs}, {project.crsName}.
         </p>
+        <NextStep project={project} />
         <Chooser />
         <UndoNote />
         <InHand />
