@@ -14,21 +14,25 @@ export function CrsSearch({ chosen, choose }: Props) {
   const [words, setWords] = useState('');
   const [found, setFound] = useState<CrsFound[] | null>(null);
   const [fault, setFault] = useState<string | null>(null);
+  const [isLooking, setIsLooking] = useState(false);
   useEffect(() => {
     const asked = words.trim();
     if (asked.length < 2) {
       setFound(null);
+      setIsLooking(false);
       return;
     }
     const controller = new AbortController();
-    const timer = setTimeout(() => {
-      findCrs(asked, controller.signal).then(
-        (items) => {
-          setFound(items);
-          setFault(null);
-        },
-        (error) => controller.signal.aborted || setFault(faultOf(error).message),
-      );
+    setIsLooking(true);
+    const timer = setTimeout(async () => {
+      try {
+        setFound(await findCrs(asked, controller.signal));
+        setFault(null);
+      } catch (error) {
+        if (controller.signal.aborted) return;
+        setFault(faultOf(error).message);
+      }
+      setIsLooking(false);
     }, restMs);
     return () => {
       clearTimeout(timer);
@@ -53,6 +57,7 @@ export function CrsSearch({ chosen, choose }: Props) {
         </p>
       )}
       {fault && <p class="wrong">{fault}</p>}
+      {isLooking && !found && <p class="quiet">Looking through the register of grids.</p>}
       {found && (
         <>
           <p class="quiet" role="status">
