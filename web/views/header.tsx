@@ -68,7 +68,7 @@ export function Header() {
           aria-current={view.value.page === 'new' ? 'page' : undefined}
           onClick={() => show({ page: 'new', cover: null, import: null })}
         >
-          New<span class="hidden"> project</span>
+          New project
         </button>
         {now && <span class="quiet cover-count">{now.coverCount} covers</span>}
         <button
