@@ -35,12 +35,13 @@ export const gradient: Range = {
   rule: 'a gradient is rise over run, e.g. 0.02 for 2 %, and less than 1',
 };
 
-/** The cells of one row by column; the first fault found in the row is kept in `fault`. */
+/** The cells of one row by column; the first fault found in the row is kept in `fault`, the others in its words. */
 export class Cells {
   readonly #fields: readonly string[];
   readonly #columns: RegisterColumns;
   readonly #row: number;
   readonly #decimalComma: boolean;
+  readonly #faulty = new Set<RegisterColumn>();
   fault: Problem | null = null;
 
   constructor(fields: readonly string[], columns: RegisterColumns, row: number, decimalComma: boolean) {
@@ -77,14 +78,14 @@ export class Cells {
     return this.refuse('choice', column, 'must be yes, no or blank');
   }
 
+  /** What follows from a fault that was told of the same cell is not told again. */
   refuse(code: string, column: RegisterColumn, message: string): null {
-    this.fault ??= {
-      code,
-      row: this.#row,
-      column: this.#columns.at.get(column)?.heading ?? column,
-      value: this.text(column) ?? '',
-      message,
-    };
+    if (this.#faulty.has(column)) return null;
+    this.#faulty.add(column);
+    const heading = this.#columns.at.get(column)?.heading ?? column;
+    const value = this.text(column) ?? '';
+    if (this.fault === null) this.fault = { code, row: this.#row, column: heading, value, message };
+    else this.fault.message += `; also ${heading} "${value}": ${message}`;
     return null;
   }
 }

@@ -28,7 +28,7 @@ export function toCover(row: RegisterRow): Cover | Problem {
       row: row.row,
       column: columns.join(', '),
       value: null,
-      message: `${row.id} cannot be planned without it`,
+      message: `${row.id} cannot be planned without it${east === null ? ' (blank or 0,0)' : ''}`,
     };
   }
   return {

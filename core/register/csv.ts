@@ -4,7 +4,7 @@ import { Cells } from './cells.ts';
 import { type RegisterUnits, readRegisterHeadings } from './columns.ts';
 import { doubts } from './doubts.ts';
 import { readRow } from './row.ts';
-import { splitTable } from './table.ts';
+import { splitTable, type TableRecord } from './table.ts';
 import type { RegisterRow } from './types.ts';
 
 export interface RegisterOptions extends RegisterUnits {
@@ -29,6 +29,8 @@ export function readRegisterCsv(text: string, options: RegisterOptions): Registe
     return { rows: [], problems: [problem], warnings: [] };
   }
   const columns = readRegisterHeadings(heading.fields, heading.row, options);
+  if (columns.at.size === 0 && columns.problems.every(({ code }) => code === 'missingColumn'))
+    return { rows: [], problems: [noHeading(heading)], warnings: [] };
   const { warnings } = columns;
   const problems = [...columns.problems, ...table.problems];
   const rows: RegisterRow[] = [];
@@ -51,4 +53,11 @@ export function readRegisterCsv(text: string, options: RegisterOptions): Registe
   }
   problems.sort((a, b) => (a.row ?? 0) - (b.row ?? 0));
   return { rows, problems, warnings };
+}
+
+/** One line for a file whose first line names no column, instead of one for each of its cells. */
+function noHeading({ fields, row }: TableRecord): Problem {
+  const text = fields.join(',').slice(0, 60);
+  const message = `"${text}" is no heading line; the first line has to name the columns: id, northing, easting and so on`;
+  return { code: 'noHeading', row, column: null, value: null, message };
 }

@@ -11,6 +11,7 @@ import { findCrs } from '../crs/epsg.ts';
 import { type PlanArguments, readPlanArguments } from './planArguments.ts';
 import { planFeature } from './planFeature.ts';
 import { loadCatalogue, loadCovers, loadDesign, loadShots, Report, surfaceName } from './planInputs.ts';
+import { shotsApart } from './planPlaces.ts';
 import { Refusal } from './refusal.ts';
 
 interface Outcome {
@@ -43,6 +44,12 @@ export async function runPlan(argv: string[]): Promise<Outcome> {
   };
   const surface = await loadSurface(wanted.surface, crs.metresPerUnit, report);
   const { shots, finishedAt } = surface;
+  const apart = shotsApart(shots, covers, {
+    crs,
+    projection,
+    files: { shots: surfaceName(wanted.surface.file), structures: surfaceName(wanted.structures) },
+  });
+  if (apart !== null) report.note(apart);
   const context: PlanContext = {
     survey: prepareSurvey(shots, covers, { policy, name: surfaceName(wanted.surface.file) }),
     ...(finishedAt && { finishedAt }),

@@ -14,6 +14,7 @@ import { readPnezd } from '#core/survey/pnezd.ts';
 import { unitForGrid } from '#core/units/gridUnit.ts';
 import type { LengthUnit } from '#core/units/length.ts';
 import { fileSource } from '../intake/workplace.ts';
+import { doubtfulSeats, stretchedGrid } from './planPlaces.ts';
 import { Refusal } from './refusal.ts';
 
 /** Lines for standard error, and how many rows could not be read. */
@@ -22,8 +23,12 @@ export class Report {
   bad = 0;
 
   refuse(problem: Problem, file = ''): void {
+    this.refuseFor(file + sayProblem(problem));
+  }
+
+  refuseFor(line: string): void {
     this.bad++;
-    this.lines.push(file + sayProblem(problem));
+    this.lines.push(line);
   }
 
   note(line: string): void {
@@ -48,7 +53,8 @@ export function loadCatalogue(path: string): RingCatalogue {
   const content = readText(path);
   let json: unknown;
   try {
-    json = JSON.parse(content);
+    // Editors of some systems begin a file with a byte order mark, which JSON does not have.
+    json = JSON.parse(content.replace(/^\uFEFF/, ''));
   } catch (error) {
     throw new Refusal(`${path}: not JSON: ${(error as Error).message}`);
   }
@@ -66,15 +72,19 @@ export function loadCovers(
   const { metresPerUnit } = crs;
   const units = { metresPerUnit, elevationMetresPerUnit: metresPerUnit, projection };
   const register = readRegisterCsv(readText(path), units);
-  for (const problem of register.problems) report.refuse(problem);
-  for (const warning of register.warnings) report.note(sayProblem(warning));
+  const file = `${basename(path)}: `;
+  for (const problem of register.problems) report.refuse(problem, file);
+  // A row without a place is refused below, which says it once.
+  for (const warning of register.warnings)
+    if (warning.code !== 'noPlace') report.note(file + sayProblem(warning));
   const covers: Cover[] = [];
   for (const row of register.rows) {
     const cover = toCover(row);
     const problem = 'code' in cover ? cover : lacksBearing(cover, row.row, catalogue);
-    if (problem) report.refuse(problem);
+    if (problem) report.refuse(problem, file);
     else covers.push(cover as Cover);
   }
+  for (const line of doubtfulSeats(covers, metresPerUnit)) report.note(file + line);
   const outside = covers.filter((c) => !insideArea(crs, ...projection.toLonLat(c.east, c.north)));
   if (outside.length > 0) {
     const some = outside.slice(0, 5).map((c) => c.id);
@@ -83,6 +93,8 @@ export function loadCovers(
       `outside the area of use of EPSG:${crs.code} (${crs.name}): ${outside.length} structures: ${names}`,
     );
   }
+  const stretched = stretchedGrid(covers, projection);
+  if (stretched !== null) report.note(`EPSG:${crs.code} (${crs.name}): ${stretched}`);
   return covers;
 }
 
@@ -103,6 +115,8 @@ export function loadShots(path: string, metresPerUnit: number, report: Report): 
   const read = readPnezd(readText(path), { metresPerUnit, elevationMetresPerUnit: metresPerUnit });
   for (const problem of read.problems) report.refuse(problem, 'shots: ');
   for (const warning of read.warnings) report.note(`shots: ${sayProblem(warning)}`);
+  if (read.shots.length === 0 && read.problems.length === 0)
+    report.refuseFor(`${basename(path)}: no shots in it`);
   const unknown = read.codes.filter((c) => !c.known).map((c) => `${c.code || '(blank)'} x ${c.count}`);
   if (unknown.length > 0) report.note(`codes taken as shots on the finished surface: ${unknown.join(', ')}`);
   return read.shots;

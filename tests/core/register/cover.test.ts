@@ -44,6 +44,6 @@ test.each([
     row: 2,
     column,
     value: null,
-    message: 'A cannot be planned without it',
+    message: `A cannot be planned without it${column.includes('easting') ? ' (blank or 0,0)' : ''}`,
   });
 });

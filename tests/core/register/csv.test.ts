@@ -241,7 +241,19 @@ describe('bad cells refuse their row, name row, column, value and rule, and leav
   });
 
   test('a row with two faults is one problem', () => {
-    expect(read('id,frame_height_in,rim_diameter_in\nA,x,y').problems).toHaveLength(1);
+    const { problems } = read('id,frame_height_in,rim_diameter_in\nA,x,y');
+    expect(problems).toMatchObject([
+      {
+        column: 'frame_height_in',
+        value: 'x',
+        message: 'not a number; also rim_diameter_in "y": not a number',
+      },
+    ]);
+  });
+
+  test('what follows from a fault is not told again', () => {
+    const { problems } = read('id,northing,easting\nA,56O,12');
+    expect(problems).toMatchObject([{ column: 'northing', message: 'not a number' }]);
   });
 });
 
@@ -277,6 +289,14 @@ describe('headings', () => {
       ids: ['A'],
       problems: [],
       warnings: [{ code: 'unknownColumn', row: 1, column: 'colour' }, { code: 'noPlace' }],
+    });
+  });
+
+  test('a file whose first line names no column is one problem', () => {
+    expect(read('MH-1,sanitary,560123,1234567\nMH-2,storm,1,2')).toMatchObject({
+      rows: [],
+      problems: [{ code: 'noHeading', row: 1, message: expect.stringContaining('"MH-1,sanitary,') }],
+      warnings: [],
     });
   });
 

@@ -222,9 +222,69 @@ describe('rows that are refused', () => {
     expect(exit).toBe(2);
     expect(JSON.parse(out).features.map((f: { id: string }) => f.id)).toEqual(['C-002']);
     expect(err.filter((l) => !l.startsWith('note: '))).toHaveLength(3);
-    expect(err[0]).toMatch(/^row 2, northing "56O123": /);
-    expect(err.find((l) => l.startsWith('row 4'))).toMatch(/seat_elevation.*C-003/);
-    expect(err.find((l) => l.startsWith('row 5'))).toMatch(/frame_height.*"-7": /);
+    expect(err[0]).toMatch(/^bad\.csv: row 2, northing "56O123": /);
+    expect(err.find((l) => l.startsWith('bad.csv: row 4'))).toMatch(/seat_elevation.*C-003/);
+    expect(err.find((l) => l.startsWith('bad.csv: row 5'))).toMatch(/frame_height.*"-7": /);
+  });
+
+  test('a second fault of a row is told in its one line', async () => {
+    const structures = withRows('twice.csv', (rows) => [
+      rows[0],
+      cells(cells(rows[1], 'northing', 'north'), 'frame_height_in', 'seven'),
+      rows[2],
+    ]);
+    const { err } = await run(argv({ structures }));
+    const told = err.filter((l) => !l.startsWith('note: '));
+    expect(told).toEqual([
+      'twice.csv: row 2, northing "north": not a number; also frame_height_in "seven": not a number',
+    ]);
+  });
+
+  test('a place of 0,0 is one line', async () => {
+    const structures = withRows('nowhere.csv', (rows) => [
+      rows[0],
+      cells(cells(rows[1], 'northing', '0'), 'easting', '0'),
+      rows[2],
+    ]);
+    const { exit, err } = await run(argv({ structures }));
+    expect(exit).toBe(2);
+    expect(err.filter((l) => l.includes('row 2'))).toEqual([
+      'nowhere.csv: row 2, easting, northing: C-001 cannot be planned without it (blank or 0,0)',
+    ]);
+  });
+
+  test('a register without a heading line is one line', async () => {
+    const structures = withRows('bare.csv', (rows) => rows.slice(1));
+    const { exit, out, err } = await run(argv({ structures }));
+    expect(exit).toBe(2);
+    expect(JSON.parse(out).features).toEqual([]);
+    expect(err.filter((l) => l.startsWith('bare.csv'))).toEqual([
+      expect.stringMatching(/^bare\.csv: row 1: "C-001,.*" is no heading line; the first line has to name/),
+    ]);
+  });
+
+  test('an empty shots file is told, and so is one from elsewhere', async () => {
+    const empty = await run(argv({ shots: put('empty.csv', '\n') }));
+    expect(empty.exit).toBe(2);
+    expect(empty.err).toEqual(['empty.csv: no shots in it']);
+    const swapped = corridor.shotsCsv.replace(/^(\w+),([^,]+),([^,]+)/gm, '$1,$3,$2');
+    const { exit, err } = await run(argv({ shots: put('swapped.csv', swapped) }));
+    expect(exit).toBe(0);
+    expect(err).toContain(
+      'note: northing and easting of swapped.csv look as if they were swapped: so read, they lie about the structures',
+    );
+  });
+
+  test('a seat at 0 and a stretched grid are told', async () => {
+    const structures = withRows('zero.csv', (rows) => [
+      rows[0],
+      cells(rows[1], 'seat_elevation', '0'),
+      ...rows.slice(2),
+    ]);
+    const { err } = await run(argv({ structures }));
+    expect(err.filter((l) => l.startsWith('note: zero.csv: seat_elevation is 0'))).toHaveLength(1);
+    const mercator = await run(argv({ crs: 'EPSG:3857' }));
+    expect(mercator.err.filter((l) => l.includes('m on the ground here'))).toHaveLength(1);
   });
 
   test('a second row of an id and a blank id are refused', async () => {
@@ -238,8 +298,8 @@ describe('rows that are refused', () => {
     const { exit, out, err } = await run(argv({ structures }));
     expect(exit).toBe(2);
     expect(JSON.parse(out).features.map((f: { id: string }) => f.id)).toEqual(['C-001', 'C-004']);
-    expect(err.filter((l) => l.startsWith('row 3, id "C-001": '))).toHaveLength(1);
-    expect(err.filter((l) => l.startsWith('row 4, id'))).toHaveLength(1);
+    expect(err.filter((l) => l.startsWith('ids.csv: row 3, id "C-001": '))).toHaveLength(1);
+    expect(err.filter((l) => l.startsWith('ids.csv: row 4, id'))).toHaveLength(1);
   });
 
   test('a catalogue with marks counted from the road needs every cover’s bearing', async () => {
@@ -252,7 +312,7 @@ describe('rows that are refused', () => {
     expect(exit).toBe(2);
     expect(JSON.parse(out).features).toHaveLength(1);
     expect(err.filter((l) => !l.startsWith('note: '))).toEqual([
-      expect.stringMatching(/^row 3, road_bearing_deg: C-002 cannot be planned without it/),
+      expect.stringMatching(/^bearing\.csv: row 3, road_bearing_deg: C-002 cannot be planned without it/),
     ]);
     // One free to turn does not.
     const rings = JSON.parse(corridor.ringsJson);
@@ -338,6 +398,11 @@ describe('commands that are refused', () => {
     expect(err).toHaveLength(2);
     expect(err.join('\n')).toMatch(/ring Y-075\.thin/);
     expect(err.join('\n')).toMatch(/maxRings/);
+  });
+
+  test('a catalogue may begin with a byte order mark', async () => {
+    const rings = put('marked.json', `\uFEFF${corridor.ringsJson}`);
+    expect((await run(argv({ rings }))).exit).toBe(0);
   });
 
   test('a catalogue of more stacks than can be tried', async () => {
