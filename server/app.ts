@@ -32,6 +32,8 @@ export interface AppOptions {
   logLevel: string;
   /** Folder of the built page; null serves the API alone. */
   webFolder: string | null;
+  /** Addresses and networks of the proxies before the server. */
+  trustProxy?: string[];
 }
 
 const routes = [
@@ -55,9 +57,13 @@ const routes = [
 ];
 
 /** The HTTP server, ready for listen or inject. It closes nothing of the context. */
-export async function buildApp(context: AppContext, { logLevel, webFolder }: AppOptions): Promise<App> {
+export async function buildApp(
+  context: AppContext,
+  { logLevel, webFolder, trustProxy = [] }: AppOptions,
+): Promise<App> {
   const app = Fastify({
     logger: logLevel === 'silent' ? false : { level: logLevel },
+    trustProxy: trustProxy.length > 0 && trustProxy,
     requestTimeout: 120_000,
     connectionTimeout: 0,
     keepAliveTimeout: 10_000,
@@ -69,7 +75,7 @@ export async function buildApp(context: AppContext, { logLevel, webFolder }: App
   useProblems(app as never);
   useEventStreams(app as never);
   await useSecurity(app as never, context.basemapStyleUrl);
-  useOwnOrigin(app as never);
+  useOwnOrigin(app as never, trustProxy);
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',

@@ -1,5 +1,8 @@
+import { isIP } from 'node:net';
 import path from 'node:path';
 import type { UploadLimits } from './context.ts';
+import { usualHeartbeatSeconds } from './jobs/queue.ts';
+import { usualPoolSize } from './store/database.ts';
 
 /** Settings of one server process, all from the environment. */
 export interface Config {
@@ -9,6 +12,12 @@ export interface Config {
   dataFolder: string;
   /** null: the embedded PostgreSQL in `dataFolder`. */
   databaseUrl: string | null;
+  /** Connections for requests and plan jobs; `connections.ts` has those beside them. */
+  databaseConnections: number;
+  /** After so long without a sign of life a server's jobs go to another one. */
+  jobHeartbeatSeconds: number;
+  /** Addresses and networks of reverse proxies; none: only this machine is answered. */
+  trustProxy: string[];
   basemapStyleUrl: string | null;
   logLevel: string;
   /** Whether a start builds the web page when it is missing or older than its sources. */
@@ -27,11 +36,19 @@ type Environment = Readonly<Record<string, string | undefined>>;
 
 /** Reads and checks every setting at once. Throws a ConfigError for the first one that is unfit. */
 export function readConfig(env: Environment): Config {
+  const trustProxy = readNetworks(env, 'TRUST_PROXY');
   return {
-    host: readHost(env),
+    host: readHost(env, trustProxy),
     port: readPort(env),
     dataFolder: path.resolve(text(env, 'DATA_DIR') ?? './data'),
     databaseUrl: readUrl(env, 'DATABASE_URL', ['postgres:', 'postgresql:']),
+    databaseConnections: readWhole(env, 'DATABASE_CONNECTIONS', {
+      ...{ usual: usualPoolSize, least: 4, most: 500 },
+    }),
+    jobHeartbeatSeconds: readWhole(env, 'JOB_HEARTBEAT_SECONDS', {
+      ...{ usual: usualHeartbeatSeconds, least: 10, most: 3600 },
+    }),
+    trustProxy,
     basemapStyleUrl: readUrl(env, 'BASEMAP_STYLE_URL', ['http:', 'https:']),
     logLevel: readWord(env, 'LOG_LEVEL', logLevels, 'warn'),
     buildWeb: readWord(env, 'WEB_BUILD', ['auto', 'off'], 'auto') === 'auto',
@@ -48,13 +65,31 @@ function text(env: Environment, name: string): string | null {
   return value ? value : null;
 }
 
-/** Without accounts everybody who reaches the server may change the register: it stays on this machine. */
-function readHost(env: Environment): string {
+/**
+ * Without accounts everybody who reaches the server may change the register: it stays on this machine, or behind a proxy,
+ * whose requests alone are answered then.
+ */
+function readHost(env: Environment, trustProxy: readonly string[]): string {
   const host = text(env, 'HOST') ?? '127.0.0.1';
   if (host === 'localhost' || host === '::1' || /^127(\.\d{1,3}){3}$/.test(host)) return host;
+  if (isIP(host) && trustProxy.length > 0) return host;
   throw new ConfigError(
-    `HOST is "${host}": this version has no accounts, so it listens on this machine only (127.0.0.1, ::1 or localhost)`,
+    `HOST is "${host}": this version has no accounts, so it listens on this machine only (127.0.0.1, ::1 or localhost), or on an IP address for the proxies of TRUST_PROXY alone`,
   );
+}
+
+/** IP addresses, and networks as ADDRESS/BITS. */
+function readNetworks(env: Environment, name: string): string[] {
+  const parts = text(env, name)?.split(',') ?? [];
+  return parts.map((part) => {
+    const [address, bits, ...more] = part.trim().split('/');
+    const most = isIP(address) === 6 ? 128 : 32;
+    const isFit = bits === undefined || (/^\d{1,3}$/.test(bits) && Number(bits) > 0 && Number(bits) <= most);
+    if (isIP(address) && isFit && more.length === 0) return part.trim();
+    throw new ConfigError(
+      `${name} has "${part.trim()}": give IP addresses or networks such as 10.1.2.0/24, with commas between`,
+    );
+  });
 }
 
 function readPort(env: Environment): number {

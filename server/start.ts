@@ -2,6 +2,7 @@ import { createRequire } from 'node:module';
 import type { AddressInfo } from 'node:net';
 import { buildApp } from './app.ts';
 import { type Config, ConfigError } from './config.ts';
+import { checkConnections } from './connections.ts';
 import type { App, AppContext } from './context.ts';
 import { loadDemo } from './demo/load.ts';
 import { startEmbeddedPostgres } from './embedded/cluster.ts';
@@ -10,12 +11,14 @@ import { JobInterrupted } from './jobs/plan/ends.ts';
 import { runPlanJob } from './jobs/plan/run.ts';
 import { openJobQueue } from './jobs/queue.ts';
 import { requestPlan, resumeJobs } from './jobs/request.ts';
+import { watchStrays } from './jobs/strays.ts';
 import { buildPageIfNeeded, webFolder } from './page/build.ts';
 import { resumeImports } from './staging/resume.ts';
 import { sweepUploads } from './staging/sweep.ts';
-import { checkServerVersion, openDatabase } from './store/database.ts';
+import { checkServerVersion, type Database, openDatabase } from './store/database.ts';
 import { migrate } from './store/migrate.ts';
 import { openNoticeBoard } from './store/notices.ts';
+import { listServerFolders, serverName } from './store/servers.ts';
 import { UploadFolder } from './uploads/folder.ts';
 
 const { version } = createRequire(import.meta.url)('../package.json') as { version: string };
@@ -52,7 +55,7 @@ export async function startServer(
     const target = config.databaseUrl
       ? { url: config.databaseUrl }
       : await startOwnDatabase(config, undo, say, onFatal);
-    const app = await startOn(target, config, undo);
+    const app = await startOn(target, config, { undo, say });
     return { address: await listen(app, config), stop: () => undo.run() };
   } catch (error) {
     await undo.run().catch((fault) => say(String(fault)));
@@ -84,16 +87,39 @@ async function startOwnDatabase(
   return postgres.target;
 }
 
-async function startOn(target: Parameters<typeof openDatabase>[0], config: Config, undo: Undo): Promise<App> {
-  const database = openDatabase(target);
+/** What servers on one database have to agree on, before any of them is given work. */
+async function checkShared(
+  database: Database,
+  { uploads, mark, config }: { uploads: UploadFolder; mark: string; config: Config },
+): Promise<string | null> {
+  const others = (await listServerFolders(database)).filter((folder) => folder !== mark);
+  if (others.length > 0) {
+    throw new ConfigError(
+      `Another server on this database keeps uploads in another folder than ${uploads.path}: give all of them one shared folder as DATA_DIR, else a file sent to one is missing at the other`,
+    );
+  }
+  return checkConnections(database, config.databaseConnections);
+}
+
+async function startOn(
+  target: Parameters<typeof openDatabase>[0],
+  config: Config,
+  { undo, say }: { undo: Undo; say: (line: string) => void },
+): Promise<App> {
+  const database = openDatabase(target, config.databaseConnections);
   undo.add(() => database.close());
   await checkServerVersion(database);
   await migrate(database);
-  const notices = await openNoticeBoard(database);
+  const uploads = new UploadFolder(config.dataFolder);
+  const mark = config.databaseUrl ? await uploads.mark() : 'of its own';
+  const notices = await openNoticeBoard(database, serverName(mark));
   undo.add(() => notices.close());
+  if (config.databaseUrl) {
+    const warning = await checkShared(database, { uploads, mark, config });
+    if (warning) say(warning);
+  }
   const stopping = new AbortController();
   const { uploadLimits } = config;
-  const uploads = new UploadFolder(config.dataFolder);
   let app: App | null = null;
   const log = (error: unknown): void => {
     if (!(error instanceof JobInterrupted)) app?.log.error({ err: error }, 'job failed');
@@ -108,11 +134,15 @@ async function startOn(target: Parameters<typeof openDatabase>[0], config: Confi
       },
     },
     log,
+    config.jobHeartbeatSeconds,
   );
   undo.add(() => queue.stop());
   undo.add(async () => stopping.abort());
   // Another server on a shared database may be at work on its jobs; the embedded one has this server alone.
-  if (!config.databaseUrl) {
+  if (config.databaseUrl) {
+    const strays = await watchStrays({ database, queue, uploads }, log);
+    undo.add(() => strays.stop());
+  } else {
     await resumeJobs({ database, queue });
     await resumeImports({ database, queue, uploads });
   }
@@ -120,9 +150,9 @@ async function startOn(target: Parameters<typeof openDatabase>[0], config: Confi
   undo.add(async () => sweeper.stop());
   const demo = config.loadDemo ? await loadDemo(database) : null;
   if (demo) await planAndWait({ database, queue, notices }, demo);
-  const { basemapStyleUrl, logLevel } = config;
+  const { basemapStyleUrl, logLevel, trustProxy } = config;
   const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl, version };
-  app = await buildApp(context, { logLevel, webFolder });
+  app = await buildApp(context, { logLevel, webFolder, trustProxy });
   const built = app;
   undo.add(() => built.close());
   return built;
@@ -138,7 +168,7 @@ async function planAndWait(
   const { promise, resolve } = Promise.withResolvers<void>();
   const end = notices.subscribe((notice) => {
     if (notice.kind === 'job' && notice.state !== 'queued' && notice.state !== 'running') resolve();
-  });
+  }, resolve);
   const late = setTimeout(resolve, demoPlanLimitMs);
   await requestPlan({ database, queue }, project);
   await promise;

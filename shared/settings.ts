@@ -9,4 +9,12 @@ export const Settings = exact({
 
 export const Health = exact({ status: Type.Literal('ok'), database: Type.Literal('ok') });
 
+/** Whether a proxy may send people here. */
+export const Ready = exact({
+  status: Type.Literal('ready'),
+  database: Type.Literal('ok'),
+  tables: Type.Literal('ok'),
+  queue: Type.Literal('ok'),
+});
+
 export type Settings = Static<typeof Settings>;

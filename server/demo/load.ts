@@ -3,7 +3,7 @@ import type { RingCatalogue } from '#core/stack/types.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
 import { makeStreetPlacer } from '../place-on-street.ts';
 import { slugOf } from '../slug.ts';
-import { insertAgency, listAgencies } from '../store/agencies.ts';
+import { insertAgency, listAgencies, lockDemo } from '../store/agencies.ts';
 import { upsertCovers } from '../store/covers.ts';
 import type { Database } from '../store/database.ts';
 import { crsOf, insertProject } from '../store/projects.ts';
@@ -26,6 +26,7 @@ export async function loadDemo({
   kysely,
 }: Database): Promise<{ agencyId: string; projectId: string } | null> {
   return kysely.transaction().execute(async (db) => {
+    await lockDemo(db);
     if ((await listAgencies(db)).length > 0) return null;
     const town = makeTown(demoSeed);
     const agencyId = slugOf(town.agency.name);

@@ -23,6 +23,8 @@ export type ThreadMessage = { kind: 'fault'; message: string } | { kind: 'interr
  */
 const heaps = [96, 1024] as const;
 const youngHeap = 8;
+/** Connections of a thread: its transaction, what it reads meanwhile, and how far it has come. */
+export const importConnections = 4;
 
 /**
  * Reads or stores an import in a thread of its own: requests are answered meanwhile, its memory goes back when it ends,

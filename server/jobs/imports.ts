@@ -78,7 +78,9 @@ async function fail(
       ? error.message
       : isDiskFull(error)
         ? 'the disk of the server is full'
-        : 'the log of the server says why';
+        : isFileGone(error)
+          ? 'its bytes are not in the uploads folder of this server (DATA_DIR); put that folder back, or upload it again'
+          : 'the log of the server says why';
   const [state, said] =
     task === 'read'
       ? (['failed', `The file cannot be read: ${why}`] as const)
@@ -90,6 +92,9 @@ async function fail(
 /** ENOSPC of the system, 53100 of PostgreSQL (appendix A, disk_full). */
 const isDiskFull = (error: unknown): boolean =>
   ['ENOSPC', '53100'].includes((error as NodeJS.ErrnoException).code ?? '');
+
+/** Servers on one database share their uploads; a folder that was lost or left behind shows here. */
+const isFileGone = (error: unknown): boolean => (error as NodeJS.ErrnoException).code === 'ENOENT';
 
 async function tell({ kysely: db }: Database, record: ImportRecord): Promise<void> {
   const now = await findImport(db, record);

@@ -23,6 +23,8 @@ export interface JobRunners {
   import: (request: ImportRequest) => Promise<void>;
 }
 
+export type JobFate = 'pending' | 'ended' | 'unknown';
+
 /** The queue of one server process. */
 export interface JobQueue {
   /** Puts a plan job in the queue, as part of the transaction `db` where that is one. */
@@ -31,6 +33,10 @@ export interface JobQueue {
   resendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
   /** Puts the reading or storing of an import in the queue, as part of the transaction `db` where that is one. */
   sendImport(db: Kysely<Tables>, request: ImportRequest): Promise<void>;
+  /** Whether the queue still means to do a job, gave it up after too many tries, or knows nothing of it. */
+  fateOf(kind: 'plan' | 'import', id: string): Promise<JobFate>;
+  /** Whether it works and its tables answer. */
+  isOpen(): Promise<boolean>;
   /** Lets the jobs in hand come to a stop, then closes the queue's connection. */
   stop(): Promise<void>;
 }
@@ -38,40 +44,47 @@ export interface JobQueue {
 const planQueue = 'plan';
 const importQueue = 'import';
 /** After so long without a sign of life a job is taken from its server and given to another. */
-const heartbeatSeconds = 30;
+export const usualHeartbeatSeconds = 30;
+/** Connections of the queue: for its statements, and one that listens. */
+export const queueConnections = { statements: 2, listening: 1 };
 const stopLimitMs = 10_000;
 /**
  * A job that is queued while the worker has another one in hand may wake nobody, and would then lie until the next
  * look: half a minute as pg-boss has it, which is long for somebody who answered two questions in a row.
  */
 const workOptions = { batchSize: 1, pollingIntervalSeconds: 0.5, notifyPollingIntervalSeconds: 0.5 };
-const queueOptions = {
+const queueOptions = (heartbeatSeconds: number) => ({
   retryLimit: 3,
   retryDelay: 1,
   expireInSeconds: 3600,
   heartbeatSeconds,
   deleteAfterSeconds: 7 * 86_400,
   notify: true,
-};
+});
 
 /** Starts working. */
 export async function openJobQueue(
   database: Database,
   runners: JobRunners,
   report: (error: unknown) => void,
+  heartbeatSeconds = usualHeartbeatSeconds,
 ): Promise<JobQueue> {
-  const client = database.connect(2);
+  const client = database.connect(queueConnections.statements);
+  // How often a server looks for jobs of dead ones: a third of the time after which they count as dead.
+  const lookSeconds = Math.ceil(heartbeatSeconds / 3);
   const boss = new PgBoss({
     db: overPostgres(client),
     schema: 'pgboss',
     schedule: false,
     useListenNotify: true,
+    superviseIntervalSeconds: lookSeconds,
+    monitorIntervalSeconds: lookSeconds,
   });
   boss.on('error', report);
   await boss.start();
   for (const name of [planQueue, importQueue]) {
-    await boss.createQueue(name, queueOptions);
-    await boss.updateQueue(name, queueOptions);
+    await boss.createQueue(name, queueOptions(heartbeatSeconds));
+    await boss.updateQueue(name, queueOptions(heartbeatSeconds));
   }
   await boss.work<PlanRequest>(planQueue, workOptions, async (jobs) => {
     for (const { data } of jobs) await runners.plan(data);
@@ -79,6 +92,7 @@ export async function openJobQueue(
   await boss.work<ImportRequest>(importQueue, workOptions, async (jobs) => {
     for (const { data } of jobs) await runners.import(data);
   });
+  let isStopping = false;
   return {
     sendPlan: (db, request) => send(boss, db, request),
     sendImport: async (db, request) => {
@@ -88,7 +102,17 @@ export async function openJobQueue(
       await boss.deleteJob(planQueue, request.jobId);
       await send(boss, db, request);
     },
+    fateOf: async (kind, id) => {
+      const [job] = await boss.findJobs(kind === 'plan' ? planQueue : importQueue, { id });
+      if (!job) return 'unknown';
+      return ['created', 'retry', 'active'].includes(job.state) ? 'pending' : 'ended';
+    },
+    isOpen: async () => {
+      if (isStopping) return false;
+      return (await boss.getQueue(planQueue).catch(() => null)) !== null;
+    },
     stop: async () => {
+      isStopping = true;
       await boss.stop({ graceful: true, timeout: stopLimitMs });
       await client.end({ timeout: 5 });
     },
@@ -108,6 +132,10 @@ function overPostgres(client: Sql): Db {
         const result: unknown[] = await connection.unsafe(text, (values ?? []) as never[]);
         // Several statements give a list of results; the queue wants the rows of them all.
         return { rows: Array.isArray(result[0]) ? result.flat() : [...result] };
+      } catch (error) {
+        // Some texts begin a transaction; one that fails (two servers make the queue's tables at once) leaves it open.
+        await connection.unsafe('rollback').catch(() => {});
+        throw error;
       } finally {
         connection.release();
       }

@@ -1,7 +1,8 @@
 import { randomUUID } from 'node:crypto';
 import type { Job } from '#shared/job.ts';
 import type { Database } from '../store/database.ts';
-import { insertJob, listUnfinishedJobs } from '../store/jobs.ts';
+import { finishJob, insertJob, listUnfinishedJobs } from '../store/jobs.ts';
+import { notify } from '../store/notices.ts';
 import type { JobQueue } from './queue.ts';
 
 interface Queueing {
@@ -28,5 +29,22 @@ export async function requestPlan(
 export async function resumeJobs({ database, queue }: Queueing): Promise<void> {
   for (const { agencyId, projectId, id: jobId } of await listUnfinishedJobs(database.kysely)) {
     await queue.resendPlan(database.kysely, { agencyId, projectId, jobId });
+  }
+}
+
+/**
+ * On a shared database: ends the jobs that the queue gave up since server after server ended in the middle of them, and puts
+ * those in again that it knows nothing of. Whatever still stands in the queue belongs to some server and is left alone.
+ */
+export async function resumeStrayJobs({ database, queue }: Queueing): Promise<void> {
+  const { kysely: db } = database;
+  for (const { agencyId, projectId, id: jobId, done, total } of await listUnfinishedJobs(db)) {
+    const fate = await queue.fateOf('plan', jobId);
+    if (fate === 'unknown') await queue.resendPlan(db, { agencyId, projectId, jobId });
+    if (fate !== 'ended') continue;
+    const error = 'Every server ended while it was planning. What it had planned is lost; plan again.';
+    if (!(await finishJob(db, agencyId, jobId, { state: 'failed', error }))) continue;
+    const end = { jobId, state: 'failed' as const, done, total, secondsLeft: null };
+    await notify(db, { kind: 'job', agencyId, ...end });
   }
 }

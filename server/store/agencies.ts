@@ -1,6 +1,12 @@
 import type { Kysely, Selectable } from 'kysely';
+import { sql } from 'kysely';
 import type { Agency } from '#shared/agency.ts';
 import type { AgenciesTable, Tables } from './tables.ts';
+
+/** Held until the transaction ends: of servers that start together on an empty database one lays the demo. */
+export async function lockDemo(db: Kysely<Tables>): Promise<void> {
+  await sql`select pg_advisory_xact_lock(hashtextextended('rimplane demo', 0))`.execute(db);
+}
 
 export async function listAgencies(db: Kysely<Tables>): Promise<Agency[]> {
   const rows = await db.selectFrom('agencies').selectAll().orderBy('agency_id').execute();

@@ -21,21 +21,22 @@ export interface Database {
   sql: Sql;
   /** For threads, which open the database for themselves. */
   target: ConnectionTarget;
-  /** A separate small client, e.g. for the job queue. The caller ends it. */
-  connect(max: number): Sql;
+  /** A separate small client, e.g. for the job queue. The caller ends it. `name`: how the database lists its connections. */
+  connect(max: number, name?: string): Sql;
   close(): Promise<void>;
 }
 
-const poolSize = 10;
+/** Of a server that is told nothing else. */
+export const usualPoolSize = 10;
 
-export function openDatabase(target: ConnectionTarget, connections = poolSize): Database {
+export function openDatabase(target: ConnectionTarget, connections = usualPoolSize): Database {
   const sql = connect(target, connections);
   const kysely = new Kysely<Tables>({ dialect: new PostgresJSDialect({ postgres: sql }) });
   return {
     kysely,
     sql,
     target,
-    connect: (max) => connect(target, max),
+    connect: (max, name) => connect(target, max, name),
     close: async () => {
       await kysely.destroy();
       await sql.end({ timeout: 5 });
@@ -43,12 +44,12 @@ export function openDatabase(target: ConnectionTarget, connections = poolSize): 
   };
 }
 
-function connect(target: ConnectionTarget, max: number): Sql {
+function connect(target: ConnectionTarget, max: number, name = 'rimplane'): Sql {
   const options = {
     max,
     connect_timeout: 15,
     onnotice: () => {},
-    connection: { application_name: 'rimplane' },
+    connection: { application_name: name },
     types: {
       // Counts and cells stay far below 2^53, so int8 can be a plain number.
       bigint: { to: 20, from: [20], parse: Number, serialize: (value: number) => value.toString() },

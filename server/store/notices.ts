@@ -34,26 +34,38 @@ type Listener = (notice: Notice) => void;
 
 /** The notices of one database, on one connection for all who listen. */
 export interface NoticeBoard {
-  /** Returns the function that ends it. */
-  subscribe(listener: Listener): () => void;
+  /**
+   * Returns the function that ends it. `lookAgain` is called when notices may have been missed: the connection was lost and
+   * is back.
+   */
+  subscribe(listener: Listener, lookAgain: () => void): () => void;
   close(): Promise<void>;
 }
 
 /** postgres.js opens the connection anew when it is lost; what was said meanwhile is lost, so readers look again. */
-export async function openNoticeBoard(database: Database): Promise<NoticeBoard> {
-  const listeners = new Set<Listener>();
-  const { unlisten } = await database.sql.listen(channel, (payload) => {
-    const notice = JSON.parse(payload) as Notice;
-    for (const listener of listeners) listener(notice);
-  });
+export async function openNoticeBoard(database: Database, name?: string): Promise<NoticeBoard> {
+  const listeners = new Map<Listener, () => void>();
+  const client = database.connect(1, name);
+  let isFirst = true;
+  await client.listen(
+    channel,
+    (payload) => {
+      const notice = JSON.parse(payload) as Notice;
+      for (const listener of listeners.keys()) listener(notice);
+    },
+    () => {
+      if (!isFirst) for (const lookAgain of listeners.values()) lookAgain();
+      isFirst = false;
+    },
+  );
   return {
-    subscribe: (listener) => {
-      listeners.add(listener);
+    subscribe: (listener, lookAgain) => {
+      listeners.set(listener, lookAgain);
       return () => listeners.delete(listener);
     },
     close: async () => {
       listeners.clear();
-      await unlisten();
+      await client.end({ timeout: 5 });
     },
   };
 }

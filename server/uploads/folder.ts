@@ -1,7 +1,9 @@
-import { createWriteStream, type WriteStream } from 'node:fs';
+import { randomUUID } from 'node:crypto';
+import { constants, createWriteStream, type WriteStream } from 'node:fs';
 import { mkdir, open, readdir, readFile, rename, rm, stat, statfs, writeFile } from 'node:fs/promises';
 import path from 'node:path';
 import type { Readable } from 'node:stream';
+import { setTimeout as pause } from 'node:timers/promises';
 
 /** Why a part was not taken. */
 export type PartRefusal =
@@ -24,6 +26,28 @@ export class UploadFolder {
 
   constructor(dataFolder: string) {
     this.#root = path.join(dataFolder, 'uploads');
+  }
+
+  get path(): string {
+    return this.#root;
+  }
+
+  /** What tells this folder from every other one, whichever way it is reached; made with the first call. */
+  async mark(): Promise<string> {
+    await mkdir(this.#root, { recursive: true, mode: 0o700 });
+    const file = path.join(this.#root, 'folder-mark');
+    try {
+      await writeFile(file, randomUUID(), { flag: 'wx', mode: 0o600 });
+    } catch (error) {
+      if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
+    }
+    // Another server may have made the file and not written it yet.
+    for (let tries = 0; tries < 50; tries++) {
+      const mark = (await readFile(file, 'utf8')).trim();
+      if (importIdPattern.test(mark)) return mark;
+      await pause(20);
+    }
+    throw new Error(`${file} is damaged: remove it and start again`);
   }
 
   async create(importId: string): Promise<void> {
@@ -147,7 +171,8 @@ async function write(
   { offset, sizeBytes }: { offset: number; sizeBytes: number },
   part: Readable,
 ): Promise<{ receivedBytes: number } | PartRefusal> {
-  const handle = await open(file, 'a', 0o600);
+  // Written at their places: two servers that take the same part do not lay its bytes down twice.
+  const handle = await open(file, constants.O_WRONLY | constants.O_CREAT, 0o600);
   let at = offset;
   try {
     for await (const chunk of part as AsyncIterable<Buffer>) {
@@ -155,7 +180,8 @@ async function write(
         await handle.truncate(offset);
         return { refusal: 'tooLong', receivedBytes: offset };
       }
-      await handle.writeFile(chunk);
+      for (let sent = 0; sent < chunk.length; )
+        sent += (await handle.write(chunk, sent, chunk.length - sent, at + sent)).bytesWritten;
       at += chunk.length;
     }
   } catch (error) {

@@ -42,7 +42,7 @@ const mostAtOnce = 4000;
 const fewCovers = 2000;
 const fewShots = 60_000;
 /** Threads beyond these would wait for the database. */
-const mostThreads = 4;
+export const mostPlanThreads = 4;
 
 /** Drafts a plan of whatever changed since the one in force; all of it where there is none, or one of other limits. */
 export async function makePlan(work: PlanWork): Promise<Planned> {
@@ -118,7 +118,7 @@ async function planWhole(
     const tell = (covers: number) => progress.add(covers);
     return { draft, count: await planBand({ database, reading, request, common, draft, tell }, left) };
   }
-  const threads = Math.min(mostThreads, availableParallelism());
+  const threads = Math.min(mostPlanThreads, availableParallelism());
   const snapshot = await exportSnapshot(reading);
   const data = { target: database.target, request, draft: pick(draft), snapshot };
   const tell = (covers: number): void => {

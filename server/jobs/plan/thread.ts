@@ -18,6 +18,8 @@ export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 
 /** Heap of a thread, MB. The shots of a strip lie in it, those of the band outside. */
 const heap = 384;
+/** Connections of a thread: one reads, the other one writes. */
+export const planThreadConnections = 2;
 /** Most of what planning a cover makes is done with at once: with room for it, little of it is looked at again. */
 const youngHeap = 64;
 

@@ -4,15 +4,14 @@ import { openDatabase } from '../../store/database.ts';
 import { inTransaction } from '../../store/transaction.ts';
 import { loadPlanCommon } from './common.ts';
 import type { Strip } from './strips.ts';
-import type { ThreadData, ThreadMessage } from './thread.ts';
+import { planThreadConnections, type ThreadData, type ThreadMessage } from './thread.ts';
 import { planBand } from './whole.ts';
 
 /** What a thread of thread.ts does: strips, until there are no more. */
 
 const { target, request, draft, snapshot } = workerData as ThreadData;
 const say = (message: ThreadMessage): void => parentPort!.postMessage(message);
-// One connection reads, the other one writes.
-const database = openDatabase(target, 2);
+const database = openDatabase(target, planThreadConnections);
 try {
   await inTransaction(
     database,

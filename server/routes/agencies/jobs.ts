@@ -56,12 +56,15 @@ export function jobRoutes(app: App, context: AppContext): void {
       stream.send('progress', { jobId: id, state, done, total });
       if (state !== 'queued' && state !== 'running') stream.end();
     };
+    const lookAgain = (): void => {
+      requireJob(request.params).then(tell, (error) => request.log.error(error));
+    };
     const end = context.notices.subscribe((notice) => {
       if (notice.kind !== 'job' || notice.jobId !== request.params.job) return;
       const { jobId, state, done, total } = notice;
       stream.send('progress', { jobId, state, done, total });
       if (state !== 'queued' && state !== 'running') stream.end();
-    });
+    }, lookAgain);
     stream.onClose(end);
     tell(await requireJob(request.params));
     return reply;

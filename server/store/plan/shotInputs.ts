@@ -47,7 +47,7 @@ export async function readShots(
   const query = `select ${ownColumns}
     from unnest(${ends(({ from }) => from)}, ${ends(({ to }) => to)}) as run (first_cell, last_cell)
     join shots on cell between first_cell and last_cell
-    where agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
+    where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
       and surface_id = ${literal(surfaceId)}${rimsOnly ? " and role = 'rim'" : ''}`;
   await copyOut(sql, query, (row) => {
     const east = row.double();
@@ -74,7 +74,7 @@ export async function readShotColumns(
 ): Promise<ShotColumns> {
   const columns = new ShotColumns();
   const query = `select ${ownColumns} from shots
-    where agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
+    where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
       and surface_id = ${literal(surfaceId)} and cell between ${run.from} and ${run.to}
       ${rimsOnly ? "and role = 'rim'" : ''}`;
   await copyOut(sql, query, columns.add);

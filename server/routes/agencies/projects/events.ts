@@ -9,16 +9,22 @@ export function projectEventRoutes(app: App, context: AppContext): void {
     async (request, reply) => {
       const { agencyId, id: projectId } = await requireProject(context, request.params);
       const stream = openEventStream(request, reply);
+      const tell = async (): Promise<void> => {
+        const { inputRevision, planRevision } = await requireProject(context, request.params);
+        stream.send('revision', { projectId, inputRevision, planRevision });
+      };
+      const lookAgain = (): void => {
+        tell().catch((error) => request.log.error(error));
+      };
       const end = context.notices.subscribe((notice) => {
         if (notice.kind !== 'project' || notice.agencyId !== agencyId || notice.projectId !== projectId)
           return;
         const { inputRevision, planRevision } = notice;
         stream.send('revision', { projectId, inputRevision, planRevision });
-      });
+      }, lookAgain);
       stream.onClose(end);
       // Said once on opening too: a reader that lost its connection sees what it missed.
-      const { inputRevision, planRevision } = await requireProject(context, request.params);
-      stream.send('revision', { projectId, inputRevision, planRevision });
+      await tell();
       return reply;
     },
   );

@@ -155,14 +155,20 @@ function listenRoutes(app: App, context: AppContext): void {
       stream.send('progress', progress);
       if (atRest.includes(progress.state)) stream.end();
     };
+    const tellNow = async (): Promise<void> => {
+      const { state, progress } = await requireImport(context, request.params);
+      tell({ importId, state, ...progress });
+    };
+    const lookAgain = (): void => {
+      tellNow().catch((error) => request.log.error(error));
+    };
     const end = context.notices.subscribe((notice) => {
       if (notice.kind !== 'import' || notice.importId !== importId || notice.agencyId !== agencyId) return;
       const { state, done, total } = notice;
       tell({ importId, state, done, total });
-    });
+    }, lookAgain);
     stream.onClose(end);
-    const { state, progress } = await requireImport(context, request.params);
-    tell({ importId, state, ...progress });
+    await tellNow();
     return reply;
   });
 
