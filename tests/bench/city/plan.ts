@@ -124,9 +124,12 @@ async function changeOneShot(
   change: number,
 ): Promise<number> {
   const [{ id }] = await sql<{ id: string }[]>`
-    select structure_id as id from project_covers
-    where agency_id = ${city.agencyId} and project_id = ${city.projectId} and status = 'raise'
-    order by structure_id limit 1 offset ${1100 * (change + 1)}`;
+    with raised as (
+      select structure_id, row_number() over (order by structure_id) as place, count(*) over () as raised
+      from project_covers
+      where agency_id = ${city.agencyId} and project_id = ${city.projectId} and status = 'raise'
+    )
+    select structure_id as id from raised where place = raised * ${change + 1} / ${changes + 1}`;
   const { structure, shots } = await call<CoverCard>('GET', `${project}/covers/${encodeURIComponent(id)}`);
   const tile = tileOf(structure.lon, structure.lat);
   const before = await tagOf(address, tile);

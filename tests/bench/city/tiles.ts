@@ -138,10 +138,15 @@ export async function loadFigures(address: string, database: Database, seconds: 
           times.push(
             await milliseconds(async () => {
               const tag = known.get(path);
-              const answer = await fetch(path, { headers: tag ? { 'if-none-match': tag } : {} });
-              await answer.arrayBuffer();
-              if (answer.ok) known.set(path, answer.headers.get('etag')!);
-              else if (answer.status !== 304) faults += 1;
+              try {
+                const answer = await fetch(path, { headers: tag ? { 'if-none-match': tag } : {} });
+                await answer.arrayBuffer();
+                if (answer.ok) known.set(path, answer.headers.get('etag')!);
+                else if (answer.status !== 304) faults += 1;
+              } catch {
+                // A connection that was refused or lost is an error like any other.
+                faults += 1;
+              }
             }),
           );
         }),
