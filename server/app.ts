@@ -11,18 +11,23 @@ import { useValidation } from './plugins/validation.ts';
 import { useWebPage } from './plugins/web-page.ts';
 import { agencyRoutes } from './routes/agencies/index.ts';
 import { jobRoutes } from './routes/agencies/jobs.ts';
+import { overlayOutlookRoutes } from './routes/agencies/overlay-outlook.ts';
+import { assignmentRoutes } from './routes/agencies/projects/assignments.ts';
 import { coverRoutes } from './routes/agencies/projects/covers.ts';
 import { projectEventRoutes } from './routes/agencies/projects/events.ts';
 import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
+import { plotRoutes } from './routes/agencies/projects/plots.ts';
 import { shotRoutes } from './routes/agencies/projects/shots.ts';
 import { stagedImportRoutes } from './routes/agencies/projects/staged-imports.ts';
 import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
 import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.ts';
 import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
+import { searchRoutes } from './routes/agencies/search.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
+import { structureRimRoutes } from './routes/agencies/structure-rims.ts';
 import { structureRoutes } from './routes/agencies/structures.ts';
 import { crsRoutes } from './routes/crs.ts';
 import { systemRoutes } from './routes/system.ts';
@@ -41,11 +46,16 @@ const routes = [
   crsRoutes,
   agencyRoutes,
   structureRoutes,
+  structureRimRoutes,
+  overlayOutlookRoutes,
+  searchRoutes,
   streetRoutes,
   ringCatalogueRoutes,
   jobRoutes,
   projectRoutes,
   coverRoutes,
+  assignmentRoutes,
+  plotRoutes,
   surfaceRoutes,
   shotRoutes,
   treatmentZoneRoutes,

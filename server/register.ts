@@ -1,4 +1,6 @@
+import type { Transaction } from 'kysely';
 import { makeProjection } from '#core/crs/crs.ts';
+import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
 import type { Structure, StructureCreate, StructurePatch } from '#shared/structure.ts';
 import { findCrs } from './crs/epsg.ts';
 import { badField } from './http-problem.ts';
@@ -9,15 +11,25 @@ import type { Database } from './store/database.ts';
 import { notifyProject } from './store/notices.ts';
 import { touchProjectInputs } from './store/plan/changes.ts';
 import { crsOf, type ProjectHead } from './store/projects.ts';
+import {
+  insertLevelledRim,
+  latestRimDate,
+  listRimRecords,
+  recordRims,
+  withdrawEditedRim,
+} from './store/rim-records.ts';
 import { listStreets } from './store/streets.ts';
 import {
   changesBetween,
+  findEdit,
   findStructure,
   insertEvents,
   insertStructures,
+  lockStructures,
   type NewStructure,
   updateStructure,
 } from './store/structures.ts';
+import type { Tables } from './store/tables.ts';
 import { applyStructureChanges } from './store/tiles/changes.ts';
 
 const unknownCondition = { located: null, chimneyUnsound: null, frameUnsound: null };
@@ -34,6 +46,7 @@ export async function createStructure(
     const inserted = await insertStructures(db, agencyId, [structure], null);
     if (inserted.length === 0) return null;
     await insertEvents(db, agencyId, [{ structureId: structure.id, kind: 'created', detail: {} }]);
+    await recordRims(db, agencyId, [structure.id], { source: 'edit' });
     if (project) {
       const projection = makeProjection(crsOf(project.crs));
       const place = makeStreetPlacer(await listStreets(db, agencyId), projection);
@@ -60,14 +73,90 @@ export async function changeStructure(
   const changes = changesBetween(before, after);
   if (Object.keys(changes).length === 0) return before;
   return kysely.transaction().execute(async (db) => {
-    if (!(await updateStructure(db, agencyId, after, before.version))) return null;
-    await insertEvents(db, agencyId, [{ structureId: before.id, kind: 'changed', detail: changes }]);
-    for (const { projectId, cell } of await listCellsOf(db, agencyId, before.id)) {
-      await touchProjectInputs(db, { agencyId, projectId }, [cell]);
-      await notifyProject(db, agencyId, projectId);
-    }
-    await applyStructureChanges(db, agencyId, [before.id]);
+    if (!(await writeChange(db, agencyId, { before, after, detail: changes }))) return null;
+    if (movesRim(changes)) await recordRims(db, agencyId, [before.id], { source: 'edit' });
+    await showChange(db, agencyId, before.id);
     return findStructure(db, agencyId, before.id);
+  });
+}
+
+const movesRim = (changes: object): boolean =>
+  ['rimElevationM', 'seatElevationM', 'frameHeightM'].some((field) => field in changes);
+
+/** The change of one structure and its line in the history; false where somebody else changed it first. */
+async function writeChange(
+  db: Transaction<Tables>,
+  agencyId: string,
+  { before, after, detail }: { before: Structure; after: NewStructure; detail: Record<string, unknown> },
+): Promise<boolean> {
+  if (!(await updateStructure(db, agencyId, after, before.version))) return false;
+  await insertEvents(db, agencyId, [{ structureId: before.id, kind: 'changed', detail }]);
+  return true;
+}
+
+/** Tells the plans and the tiles of a structure that was changed; last in its transaction. */
+async function showChange(db: Transaction<Tables>, agencyId: string, id: string): Promise<void> {
+  for (const { projectId, cell } of await listCellsOf(db, agencyId, id)) {
+    await touchProjectInputs(db, { agencyId, projectId }, [cell]);
+    await notifyProject(db, agencyId, projectId);
+  }
+  await applyStructureChanges(db, agencyId, [id]);
+}
+
+/**
+ * Adds a levelled rim to a structure's history; the register's own rim follows where no record is of a later day. null
+ * where there is no such structure.
+ */
+export async function levelRim(
+  { kysely }: Database,
+  agencyId: string,
+  id: string,
+  { date, rimElevationM, pavementElevationM = null, who = null, note = null }: RimRecordCreate,
+): Promise<RimRecord | null> {
+  return kysely.transaction().execute(async (db) => {
+    const before = (await lockStructures(db, agencyId, [id])).get(id);
+    if (!before) return null;
+    const latest = await latestRimDate(db, agencyId, id);
+    const levelled = { date, rimElevationM, pavementElevationM, who, note };
+    const recordId = await insertLevelledRim(db, agencyId, id, levelled);
+    if ((latest === null || latest <= date) && before.rimElevationM !== rimElevationM) {
+      const detail = { rimElevationM: [before.rimElevationM, rimElevationM], levelled: date };
+      await writeChange(db, agencyId, { before, after: { ...before, rimElevationM }, detail });
+      await showChange(db, agencyId, id);
+    }
+    const records = await listRimRecords(db, agencyId, id);
+    return records.find((record) => record.id === recordId)!;
+  });
+}
+
+/** What stands in the way of an undo: each field that is not what the change made it. */
+export type EditUndo =
+  | { outcome: 'undone'; structure: Structure }
+  | { outcome: 'noEdit' }
+  | { outcome: 'changedSince'; fields: { field: string; made: unknown; is: unknown }[] };
+
+/** Takes one change of a structure back, where every field that it made is still what it made it. */
+export async function undoEdit(
+  { kysely }: Database,
+  agencyId: string,
+  { structureId, eventId }: { structureId: string; eventId: number },
+): Promise<EditUndo> {
+  return kysely.transaction().execute(async (db) => {
+    const before = (await lockStructures(db, agencyId, [structureId])).get(structureId);
+    const edit = before && (await findEdit(db, agencyId, { structureId, eventId }));
+    if (!before || !edit) return { outcome: 'noEdit' };
+    const entries = Object.entries(edit) as [keyof StructurePatch, [unknown, unknown]][];
+    const fields = entries
+      .filter(([field, [, made]]) => JSON.stringify(before[field]) !== JSON.stringify(made))
+      .map(([field, [, made]]) => ({ field, made, is: before[field] }));
+    if (fields.length > 0) return { outcome: 'changedSince', fields };
+    const after = { ...before, ...Object.fromEntries(entries.map(([field, [was]]) => [field, was])) };
+    const detail = { ...changesBetween(before, after), undoes: eventId };
+    await writeChange(db, agencyId, { before, after, detail });
+    if (edit.rimElevationM && before.rimElevationM !== null)
+      await withdrawEditedRim(db, agencyId, structureId, before.rimElevationM);
+    await showChange(db, agencyId, structureId);
+    return { outcome: 'undone', structure: (await findStructure(db, agencyId, structureId))! };
   });
 }
 

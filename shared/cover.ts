@@ -10,6 +10,7 @@ import {
   nullableNumber,
   nullableOneOf,
   nullableString,
+  oneOf,
   page,
   pageQuery,
 } from './schema.ts';
@@ -52,6 +53,7 @@ export const CoverPage = page(CoverRow);
 
 export const CoverQuery = exact({
   ...pageQuery(2000, 500),
+  after: Type.Optional(Type.String({ maxLength: 600, description: 'Opaque; taken from `next`.' })),
   status: Type.Optional(
     Type.String({
       maxLength: 200,
@@ -66,6 +68,11 @@ export const CoverQuery = exact({
   night: Type.Optional(
     Type.String({ pattern: '^(\\d{4}-\\d{2}-\\d{2})?$', description: 'YYYY-MM-DD; blank: of no night.' }),
   ),
+  polygon: Type.Optional(
+    Type.String({ maxLength: 8000, description: 'Corners "lon,lat lon,lat ...", not closed.' }),
+  ),
+  sort: Type.Optional(oneOf(coverSorts, 'Unknown values last, whatever the direction; default: id.')),
+  direction: Type.Optional(oneOf(['up', 'down'])),
 });
 
 export const NearShot = Type.Object(

@@ -11,7 +11,6 @@ export const overlayReasons = [
   'chimneyUnsound',
   'chimneyLimit',
   'millStrikes',
-  'frameTooHigh',
   'notLocated',
   'frameUnsound',
   'telescoping',
@@ -129,12 +128,17 @@ export const OverlayBody = exact({
   limit: Type.Optional(Type.Integer({ minimum: 1, maximum: 5000 })),
 });
 
+export const rimSteps = ['rebuilt', 'reframed', 'raised', 'lowered', 'settled', 'same'] as const;
+
 /** One step of the rim from one record to the next. */
 export const Raise = exact({
   from: IsoDate,
   to: IsoDate,
   byM: Type.Number({ description: '+ is up.' }),
-  did: oneOf(['raised', 'lowered', 'same'], 'same: within 5 mm, which two levellings may differ by.'),
+  did: oneOf(
+    rimSteps,
+    'same: within 5 mm; settled: lower by at most 25 mm; rebuilt, reframed: another seat, frame.',
+  ),
   note: nullableString(),
 });
 

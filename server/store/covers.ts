@@ -2,7 +2,7 @@ import { type Kysely, type Selectable, sql } from 'kysely';
 import type { CoverPlan } from '#core/plan/types.ts';
 import type { FieldStatus } from '#shared/status.ts';
 import type { Structure } from '#shared/structure.ts';
-import { containing, cutPage, inChunks } from './list.ts';
+import { inChunks } from './list.ts';
 import { toStructure } from './structures.ts';
 import type { StructuresTable, Tables } from './tables.ts';
 
@@ -29,67 +29,25 @@ export interface ProjectCover extends CoverPlace {
   night: string | null;
 }
 
-export interface CoverFilter {
-  /** `unplanned` for covers that have none. */
-  statuses?: string[];
-  q?: string;
-  kind?: string;
-  /** Blank: covers of no crew, of no night. */
-  crew?: string;
-  night?: string;
-  owner?: string;
-  street?: string;
-  limit: number;
-  after: string | null;
-}
-
 interface ProjectKey {
   agencyId: string;
   projectId: string;
 }
 
-export async function listCovers(
+/** The covers of these ids, in the order of the ids; those that are no covers of the project are absent. */
+export async function findCoversOf(
   db: Kysely<Tables>,
   key: ProjectKey,
-  filter: CoverFilter,
-): Promise<{ items: ProjectCover[]; last: string | null }> {
-  let query = coversOf(db, key);
-  if (filter.statuses) query = query.where(statusIn(filter.statuses));
-  if (filter.kind !== undefined) query = query.where('structure.kind', '=', filter.kind);
-  if (filter.crew !== undefined) query = query.where(sameOrNone('cover.crew', filter.crew));
-  if (filter.night !== undefined) query = query.where(sameOrNone('cover.night', filter.night));
-  if (filter.owner !== undefined) query = query.where('structure.owner', '=', filter.owner);
-  if (filter.street !== undefined) query = query.where('structure.street', '=', filter.street);
-  if (filter.q !== undefined) {
-    const pattern = containing(filter.q);
-    query = query.where((eb) =>
-      eb.or([
-        eb('structure.structure_id', 'ilike', pattern),
-        eb('structure.street', 'ilike', pattern),
-        eb('structure.owner', 'ilike', pattern),
-      ]),
-    );
-  }
-  if (filter.after !== null) query = query.where('cover.structure_id', '>', filter.after);
-  const found = await query
-    .orderBy('cover.structure_id')
-    .limit(filter.limit + 1)
+  ids: readonly string[],
+): Promise<ProjectCover[]> {
+  const rows = await coversOf(db, key)
+    .where(sql<boolean>`cover.structure_id = any(${ids as string[]}::text[])`)
     .execute();
-  const { rows, last } = cutPage(found, filter.limit);
-  return { items: rows.map(toCover), last: last?.structure_id ?? null };
-}
-
-/** The status that is shown: the field's where there is one, else the plan's. */
-const shownStatus = sql<string>`coalesce(cover.field_status, cover.status, 'unplanned')`;
-
-function statusIn(statuses: readonly string[]) {
-  return sql<boolean>`${shownStatus} in (${sql.join(statuses)})`;
-}
-
-function sameOrNone(column: 'cover.crew' | 'cover.night', value: string) {
-  return value === ''
-    ? sql<boolean>`${sql.ref(column)} is null`
-    : sql<boolean>`${sql.ref(column)} = ${value}`;
+  const byId = new Map(rows.map((row) => [row.structure_id, row]));
+  return ids.flatMap((id) => {
+    const row = byId.get(id);
+    return row ? [toCover(row)] : [];
+  });
 }
 
 export async function findCover(

@@ -93,3 +93,19 @@ function toCatalogue(row: Selectable<RingCataloguesTable>, rings: Selectable<Rin
     joint: { baseM: row.joint_base_m, betweenM: row.joint_between_m, topM: row.joint_top_m },
   };
 }
+
+/** The lowest chimney limit among an agency's catalogues, metres; null where it has none. */
+export async function leastChimneyLimit(
+  db: Kysely<Tables>,
+  agencyId: string,
+): Promise<{ valueM: number; ringCatalogueId: string } | null> {
+  const row = await db
+    .selectFrom('ring_catalogues')
+    .select(['max_chimney_m', 'ring_catalogue_id'])
+    .where('agency_id', '=', agencyId)
+    .orderBy('max_chimney_m')
+    .orderBy('ring_catalogue_id')
+    .limit(1)
+    .executeTakeFirst();
+  return row ? { valueM: row.max_chimney_m, ringCatalogueId: row.ring_catalogue_id } : null;
+}

@@ -161,6 +161,27 @@ export async function insertEvents(
   }
 }
 
+/** Fields of one change with [before, after]; null where the event is no change of the register's fields. */
+export async function findEdit(
+  db: Kysely<Tables>,
+  agencyId: string,
+  { structureId, eventId }: { structureId: string; eventId: number },
+): Promise<Record<string, [unknown, unknown]> | null> {
+  const row = await db
+    .selectFrom('structure_events')
+    .select('detail')
+    .where('agency_id', '=', agencyId)
+    .where('structure_id', '=', structureId)
+    .where('event_id', '=', eventId)
+    .where('kind', '=', 'changed')
+    .executeTakeFirst();
+  const edited = Object.entries(row?.detail ?? {}).filter(
+    (entry): entry is [string, [unknown, unknown]] =>
+      (comparedFields as readonly string[]).includes(entry[0]) && Array.isArray(entry[1]),
+  );
+  return edited.length === 0 ? null : Object.fromEntries(edited);
+}
+
 const longestHistory = 100;
 
 /** The latest events first. */

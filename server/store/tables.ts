@@ -1,6 +1,7 @@
 import type { ColumnType, Generated, GeneratedAlways, JSONColumnType } from 'kysely';
 import type { CoverPlan } from '#core/plan/types.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
+import type { RimSource } from '#shared/rim-record.ts';
 import type {
   ImportAnswers,
   ImportPreview,
@@ -177,6 +178,8 @@ export interface StructuresTable {
   frame_unsound: Optional<boolean>;
   structure_depth_m: Optional<number>;
   structure_diameter_m: Optional<number>;
+  /** Rim less seat less frame. */
+  buildup_m: GeneratedAlways<number | null>;
   import_batch_id: Optional<string>;
   version: Generated<number>;
   updated_at: ColumnType<Date, never, Date>;
@@ -189,6 +192,24 @@ export interface StructureEventsTable {
   kind: 'created' | 'imported' | 'changed' | 'planned' | 'note';
   detail: JSONColumnType<Record<string, unknown>, Record<string, unknown>, never>;
   created_at: CreatedAt;
+}
+
+export interface RimRecordsTable {
+  agency_id: string;
+  structure_id: string;
+  rim_record_id: Generated<number>;
+  /** YYYY-MM-DD */
+  date: string;
+  rim_elevation_m: number;
+  pavement_elevation_m: Optional<number>;
+  seat_elevation_m: Optional<number>;
+  frame_height_m: Optional<number>;
+  source: RimSource;
+  who: Optional<string>;
+  note: Optional<string>;
+  import_batch_id: Optional<string>;
+  created_at: CreatedAt;
+  withdrawn_at: ColumnType<Date | null, never, Date>;
 }
 
 export interface ProjectCoversTable {
@@ -349,6 +370,7 @@ export interface Tables {
   code_maps: CodeMapsTable;
   structures: StructuresTable;
   structure_events: StructureEventsTable;
+  rim_records: RimRecordsTable;
   project_covers: ProjectCoversTable;
   surfaces: SurfacesTable;
   shots: ShotsTable;

@@ -11,7 +11,7 @@ import {
 import type { App, AppContext } from '../../context.ts';
 import { badField, HttpProblem, notFound } from '../../http-problem.ts';
 import { decodeKey, nextAddress } from '../../paging.ts';
-import { changeStructure, createStructure } from '../../register.ts';
+import { changeStructure, createStructure, undoEdit } from '../../register.ts';
 import { findProjectHead } from '../../store/projects.ts';
 import { findStructure, listEvents, listStructures } from '../../store/structures.ts';
 import {
@@ -31,6 +31,7 @@ const tags = ['structures'];
 export function structureRoutes(app: App, context: AppContext): void {
   readRoutes(app, context);
   writeRoutes(app, context);
+  undoRoute(app, context);
 }
 
 function readRoutes(app: App, context: AppContext): void {
@@ -124,6 +125,36 @@ function writeRoutes(app: App, context: AppContext): void {
       if (!after) throw changedMeanwhile();
       reply.header('etag', etagOf(after.version));
       return after;
+    },
+  );
+}
+
+function undoRoute(app: App, context: AppContext): void {
+  app.post(
+    `${path}/:structure/history/:event/undo`,
+    {
+      schema: {
+        tags,
+        params: exact({ ...StructureParams.properties, event: Type.Integer({ minimum: 1 }) }),
+        querystring: NoQuery,
+        response: { 200: Structure, ...problems },
+      },
+    },
+    async (request, reply) => {
+      const { agency, structure: structureId, event: eventId } = request.params;
+      const undo = await undoEdit(context.database, agency, { structureId, eventId });
+      if (undo.outcome === 'noEdit') throw notFound(`change ${eventId} of structure "${structureId}"`);
+      if (undo.outcome === 'changedSince') {
+        throw new HttpProblem(409, 'Somebody changed it since: nothing was undone.', {
+          errors: undo.fields.map(({ field, made, is }) => ({
+            path: `/${field}`,
+            message: `was made ${JSON.stringify(made)} and is ${JSON.stringify(is)} now`,
+            value: is,
+          })),
+        });
+      }
+      reply.header('etag', etagOf(undo.structure.version));
+      return undo.structure;
     },
   );
 }

@@ -2,6 +2,7 @@ import type { Kysely } from 'kysely';
 import type { Structure } from '#shared/structure.ts';
 import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
 import { lockProject } from '../plans.ts';
+import { recordRims } from '../rim-records.ts';
 import { insertChanges, type RowChange } from '../staging/changes.ts';
 import {
   changesBetween,
@@ -135,12 +136,20 @@ async function store(
     })),
   ];
   await insertEvents(db, agencyId, events);
+  const rims = [
+    ...sorted.new.map(({ id }) => id),
+    ...sorted.changed.filter(movesRim).map(({ after }) => after.id),
+  ];
+  await recordRims(db, agencyId, rims, { source: 'import', importId: source.id, note: source.fileName });
   await applyStructureChanges(
     db,
     agencyId,
     covers.map(({ id }) => id),
   );
 }
+
+const movesRim = ({ changes }: Sorted['changed'][number]): boolean =>
+  ['rimElevationM', 'seatElevationM', 'frameHeightM'].some((field) => field in changes);
 
 function changesOf(sorted: Sorted): RowChange[] {
   const made = sorted.new.map(({ id }) => ({

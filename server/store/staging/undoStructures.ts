@@ -3,6 +3,7 @@ import type { ChangedSince } from '#shared/staged-import.ts';
 import type { Structure } from '#shared/structure.ts';
 import { type CoverPlace, findCoverPlaces, upsertCovers } from '../covers.ts';
 import { inChunks } from '../list.ts';
+import { withdrawImportedRims } from '../rim-records.ts';
 import { changesBetween, insertEvents, lockStructures, updateStructure } from '../structures.ts';
 import type { Tables } from '../tables.ts';
 import { applyStructureChanges } from '../tiles/changes.ts';
@@ -97,6 +98,8 @@ async function restoreStructures(
     detail: { undone: fileName, batch: importId, changes: changesBetween(now.get(before.id)!, before) },
   }));
   await insertEvents(db, agencyId, events);
+  const ids = restored.map(({ before }) => before.id);
+  await withdrawImportedRims(db, agencyId, importId, ids);
 }
 
 async function restoreCovers(

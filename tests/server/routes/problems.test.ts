@@ -44,7 +44,7 @@ describe('RFC 9457 problem details', () => {
     [`${agencyPath}/structures?owner=a&owner=b`, '/owner'],
     [`${agencyPath}/structures?after=%27%3B--`, '/after'],
     [`${projectPath}/covers?status=raise,flying`, '/status'],
-    [`${projectPath}/covers?sort=id`, '/sort'],
+    [`${projectPath}/covers?order=id`, '/order'],
     [`${projectPath}?verbose=1`, '/verbose'],
     ['/api/health?deep=1', '/deep'],
   ])('%s is refused with 400 naming %s', async (url, path) => {

@@ -3,13 +3,14 @@ import { makeProjection } from '#core/crs/crs.ts';
 import { usualMaxChimney } from '#core/register/chimney.ts';
 import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
 import { exact } from '#shared/schema.ts';
-import { statusCodes } from '#shared/status.ts';
 import { bearingOf, loadBearings } from '../../../bearings.ts';
 import type { App, AppContext } from '../../../context.ts';
+import { readConditions, readPlace, writePlace } from '../../../cover-list.ts';
 import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
-import { badField, notFound } from '../../../http-problem.ts';
-import { decodeKey, nextAddress } from '../../../paging.ts';
-import { findCover, listCovers, type ProjectCover } from '../../../store/covers.ts';
+import { notFound } from '../../../http-problem.ts';
+import { nextAddress } from '../../../paging.ts';
+import { listCoverIds } from '../../../store/cover-page.ts';
+import { findCover, findCoversOf, type ProjectCover } from '../../../store/covers.ts';
 import { listPlanVersions } from '../../../store/plans.ts';
 import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
@@ -35,15 +36,25 @@ export function coverRoutes(app: App, context: AppContext): void {
     },
     async (request) => {
       const project = await requireProject(context, request.params);
-      const { after, limit = 500, status, ...filter } = request.query;
-      const key = after === undefined ? null : decodeKey(after, ['string'])[0];
-      const statuses = status === undefined ? undefined : readStatuses(status);
-      const place = { agencyId: project.agencyId, projectId: project.id };
-      const page = { ...filter, statuses, limit, after: key };
-      const { items, last } = await listCovers(context.database.kysely, place, page);
+      const { after, limit = 500, sort = 'id', direction = 'up', ...filter } = request.query;
+      const order = { sort, direction };
+      const key = { agencyId: project.agencyId, projectId: project.id };
+      const conditions = readConditions(filter);
+      const from = after === undefined ? null : readPlace(after, order);
+      const { kysely } = context.database;
+      const found = await listCoverIds(kysely, key, { order, conditions, after: from, limit: limit + 1 });
+      const page = found.slice(0, limit);
+      const covers = await findCoversOf(
+        kysely,
+        key,
+        page.map(({ id }) => id),
+      );
       const maxChimneyM = project.limits.maxChimneyM.value ?? usualMaxChimney;
-      const rows = items.map((cover) => toRow(cover, maxChimneyM));
-      return { items: rows, next: nextAddress(request.url, last === null ? null : [last]) };
+      const last = found.length > limit ? page[limit - 1] : null;
+      return {
+        items: covers.map((cover) => toRow(cover, maxChimneyM)),
+        next: nextAddress(request.url, last && writePlace(last, order)),
+      };
     },
   );
 
@@ -62,14 +73,6 @@ export function coverRoutes(app: App, context: AppContext): void {
       return readCard(context, project, cover);
     },
   );
-}
-
-function readStatuses(text: string): string[] {
-  const statuses = text.split(',');
-  const known: readonly string[] = [...statusCodes, 'unplanned'];
-  const unknown = statuses.find((status) => !known.includes(status));
-  if (unknown !== undefined) throw badField('/status', `"${unknown}" is none of ${known.join(', ')}`, text);
-  return statuses;
 }
 
 async function readCard(

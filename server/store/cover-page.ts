@@ -1,0 +1,165 @@
+import { type Kysely, type RawBuilder, sql } from 'kysely';
+import { type StatusCode, statusCodes } from '#shared/status.ts';
+import { type CoverConditions, conditionsOf, shownStatus } from './selection.ts';
+import type { Tables } from './tables.ts';
+
+export type CoverSort = 'id' | 'street' | 'status' | 'netBuildup' | 'worst' | 'remaining';
+
+export interface CoverOrder {
+  sort: CoverSort;
+  direction: 'up' | 'down';
+}
+
+/** Where a page ended: values of the sort at its last row, null for one that has none, and that row's id. */
+export interface CoverPlaceInOrder {
+  values: (string | number)[] | null;
+  id: string;
+}
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+/** One part of an order; rows where the first one is null come last, in the order of their ids. */
+interface SortKey {
+  value: RawBuilder<unknown>;
+  type: 'text' | 'float8' | 'int';
+  isDown: boolean;
+}
+
+function keysOf({ sort, direction }: CoverOrder): SortKey[] {
+  const isDown = direction === 'down';
+  const codes: readonly StatusCode[] = statusCodes;
+  switch (sort) {
+    case 'id':
+      return [];
+    case 'street':
+      return [
+        { value: sql`structure.street`, type: 'text', isDown },
+        { value: sql`coalesce(cover.station_m, 'Infinity')`, type: 'float8', isDown },
+      ];
+    case 'status':
+      return [
+        {
+          value: sql`array_position(${codes as string[]}::text[], ${shownStatus})`,
+          type: 'int',
+          isDown,
+        },
+      ];
+    case 'netBuildup':
+      return [{ value: sql`cover.net_buildup_m`, type: 'float8', isDown }];
+    case 'worst':
+      return [{ value: sql`cover.worst_m`, type: 'float8', isDown }];
+    case 'remaining':
+      // What is left is the limit less what is there.
+      return [{ value: sql`structure.buildup_m`, type: 'float8', isDown: !isDown }];
+  }
+}
+
+/**
+ * Ids of covers of a project after a place in an order, in that order, at most so many; each with its own place. Rows
+ * that have no value to be sorted by follow all others.
+ */
+export async function listCoverIds(
+  db: Kysely<Tables>,
+  project: ProjectKey,
+  {
+    order,
+    conditions,
+    after,
+    limit,
+  }: {
+    order: CoverOrder;
+    conditions: CoverConditions;
+    after: CoverPlaceInOrder | null;
+    limit: number;
+  },
+): Promise<CoverPlaceInOrder[]> {
+  const keys = keysOf(order);
+  const asked = { project, conditions, keys };
+  if (keys.length === 0) {
+    const isDown = order.direction === 'down';
+    return pickById(db, { ...asked, condition: sql`true`, after: after?.id ?? null, isDown, limit });
+  }
+  const found = after?.values === null ? [] : await pickByKeys(db, { ...asked, after, limit });
+  if (found.length === limit) return found;
+  const rest = await pickById(db, {
+    ...asked,
+    condition: sql`${keys[0].value} is null`,
+    after: after?.values === null ? after.id : null,
+    isDown: false,
+    limit: limit - found.length,
+  });
+  return [...found, ...rest];
+}
+
+interface Asked {
+  project: ProjectKey;
+  conditions: CoverConditions;
+  keys: readonly SortKey[];
+  limit: number;
+}
+
+const rows = ({ agencyId, projectId }: ProjectKey, conditions: CoverConditions) => sql`
+  from project_covers as cover
+  join structures as structure
+    on structure.agency_id = cover.agency_id and structure.structure_id = cover.structure_id
+  where cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and structure.agency_id = ${agencyId}
+    and ${conditionsOf(conditions)}`;
+
+async function pickById(
+  db: Kysely<Tables>,
+  {
+    project,
+    conditions,
+    condition,
+    after,
+    isDown,
+    limit,
+  }: Asked & {
+    condition: RawBuilder<boolean>;
+    after: string | null;
+    isDown: boolean;
+  },
+): Promise<CoverPlaceInOrder[]> {
+  const beyond = isDown ? sql`cover.structure_id < ${after}` : sql`cover.structure_id > ${after}`;
+  const { rows: found } = await sql<{ id: string }>`
+    select cover.structure_id as id ${rows(project, conditions)} and ${condition}
+      and ${after === null ? sql`true` : beyond}
+    order by cover.structure_id ${isDown ? sql`desc` : sql`asc`} limit ${limit}`.execute(db);
+  return found.map(({ id }) => ({ values: null, id }));
+}
+
+async function pickByKeys(
+  db: Kysely<Tables>,
+  { project, conditions, keys, after, limit }: Asked & { after: CoverPlaceInOrder | null },
+): Promise<CoverPlaceInOrder[]> {
+  const names = keys.map((_, index) => sql.ref(`key_${index}`));
+  const columns = keys.map(({ value }, index) => sql`${value} as ${names[index]}`);
+  const orders = keys.map(({ value, isDown }) => sql`${value} ${isDown ? sql`desc` : sql`asc`}`);
+  const { rows: found } = await sql<Record<string, string | number>>`
+    select cover.structure_id as id, ${sql.join(columns)} ${rows(project, conditions)}
+      and ${keys[0].value} is not null and ${after?.values ? beyond(keys, after.values, after.id) : sql`true`}
+    order by ${sql.join([...orders, sql`cover.structure_id`])} limit ${limit}`.execute(db);
+  return found.map((row) => ({ values: keys.map((_, index) => row[`key_${index}`]), id: String(row.id) }));
+}
+
+/** Rows that come after the given values and id; the first condition is one that an index can begin at. */
+function beyond(
+  keys: readonly SortKey[],
+  values: readonly (string | number)[],
+  id: string,
+): RawBuilder<boolean> {
+  const literals = keys.map(({ type }, index) => sql`${values[index]}::${sql.raw(type)}`);
+  const steps = keys.map(({ value, isDown }, index) => {
+    const same = keys.slice(0, index).map((key, each) => sql`${key.value} = ${literals[each]}`);
+    const later = isDown ? sql`${value} < ${literals[index]}` : sql`${value} > ${literals[index]}`;
+    return sql`(${sql.join([...same, later], sql` and `)})`;
+  });
+  const allSame = keys.map(({ value }, index) => sql`${value} = ${literals[index]}`);
+  const last = sql`(${sql.join([...allSame, sql`cover.structure_id > ${id}`], sql` and `)})`;
+  const [first] = keys;
+  const from = first.isDown ? sql`${first.value} <= ${literals[0]}` : sql`${first.value} >= ${literals[0]}`;
+  return sql`${from} and (${sql.join([...steps, last], sql` or `)})`;
+}

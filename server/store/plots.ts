@@ -1,0 +1,89 @@
+import { type Kysely, sql } from 'kysely';
+import type { NightProgress } from '#shared/plots.ts';
+import { shownStatus } from './selection.ts';
+import type { Tables } from './tables.ts';
+
+interface ProjectKey {
+  agencyId: string;
+  projectId: string;
+}
+
+/** Covers by the number of the bin that their value lies in, null for those without one. */
+export type BinCounts = { bin: number | null; covers: number }[];
+
+/** A value on an edge must not fall into the bin below by the rounding of a height. */
+const slack = 1e-9;
+
+export interface CoverDistributions {
+  netBuildup: BinCounts;
+  worst: BinCounts;
+  nights: NightProgress[];
+}
+
+/** One pass over the covers: net buildup and worst rim error in bins of a width, metres, and statuses by night. */
+export async function countDistributions(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  binM: { netBuildup: number; worst: number },
+): Promise<CoverDistributions> {
+  const bin = (column: 'net_buildup_m' | 'worst_m', width: number) =>
+    sql`floor((${sql.ref(column)} + ${sql.lit(slack)}) / ${sql.lit(width)})::int`;
+  const { rows } = await sql<{
+    buildup: number | null;
+    worst: number | null;
+    night: string | null;
+    status: string | null;
+    covers: number;
+    of: number;
+  }>`
+    select buildup, worst, night, status, count(*) as covers, grouping(buildup, worst, night, status) as of
+    from (
+      select ${bin('net_buildup_m', binM.netBuildup)} as buildup, ${bin('worst_m', binM.worst)} as worst, cover.night,
+        ${shownStatus} as status
+      from project_covers as cover where agency_id = ${agencyId} and project_id = ${projectId}
+    ) as cover
+    group by grouping sets ((buildup), (worst), (night, status))`.execute(db);
+  // A bit is set for each column that a row is not grouped by, the first column in the highest.
+  const grouped = (of: number) => rows.filter((row) => row.of === of);
+  return {
+    netBuildup: grouped(0b0111).map(({ buildup, covers }) => ({ bin: buildup, covers })),
+    worst: grouped(0b1011).map(({ worst, covers }) => ({ bin: worst, covers })),
+    nights: byNight(grouped(0b1100)),
+  };
+}
+
+function byNight(
+  rows: readonly { night: string | null; status: string | null; covers: number }[],
+): NightProgress[] {
+  const nights = new Map<string | null, NightProgress>();
+  for (const { night, status, covers } of rows) {
+    const found = nights.get(night) ?? { night, covers: 0, byStatus: {} };
+    found.covers += covers;
+    found.byStatus[status!] = covers;
+    nights.set(night, found);
+  }
+  const last = '9999-99-99';
+  return [...nights.values()].sort((a, b) => ((a.night ?? last) < (b.night ?? last) ? -1 : 1));
+}
+
+/** Covers of one street by their chimney as it stands, in whole steps of a width; null: no rim was measured. */
+export interface StreetBuildup {
+  street: string | null;
+  step: number | null;
+  covers: number;
+}
+
+export async function countBuildupByStreet(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  stepM: number,
+): Promise<StreetBuildup[]> {
+  const { rows } = await sql<StreetBuildup>`
+    select structure.street, round(structure.buildup_m / ${sql.lit(stepM)})::int as step, count(*) as covers
+    from project_covers as cover
+    join structures as structure
+      on structure.agency_id = cover.agency_id and structure.structure_id = cover.structure_id
+    where cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and structure.agency_id = ${agencyId}
+    group by 1, 2 order by 1, 2`.execute(db);
+  return rows;
+}
