@@ -60,7 +60,10 @@ export function decisionSentence(plan: CoverPlan, catalogue: RingCatalogue | nul
     case 'raise':
       return `Raise${size}${withStack || ': frame set straight on the seat'}.`;
     case 'lower':
-      return `Lower${size}${withStack || ''}.`;
+      // Low of the new surface and yet in the mill's way: down first, up afterwards.
+      if (plan.rimErrorM !== null && plan.rimErrorM < 0)
+        return `Lower before milling, then raise${size}${withStack}.`;
+      return `Lower${size}${withStack}.`;
     case 'leave':
       return 'Leave it as it is.';
     case 'rebuild':

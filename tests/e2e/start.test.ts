@@ -109,6 +109,40 @@ describe.skipIf(browserPath === null)('a project from nothing', { timeout: 120_0
     await page.close();
   });
 
+  it('tells stage by stage what the pavement is over a cover, and that a survey is not counted', async () => {
+    const agencies = `${server.address}/api/agencies`;
+    const get = async (address: string) => (await (await fetch(address)).json()).items;
+    const projects = `${agencies}/${(await get(agencies))[0].id}/projects`;
+    const demo = (await get(projects)).find(({ coverCount }: { coverCount: number }) => coverCount > 100);
+    const [surface] = await get(`${projects}/${demo.id}/surfaces`);
+    const change = (path: string, body: unknown) =>
+      fetch(`${projects}/${demo.id}${path}`, {
+        method: 'PATCH',
+        headers: { 'content-type': 'application/json', 'if-match': '*' },
+        body: JSON.stringify(body),
+      });
+    const treatment = { millDepthM: 0.0381, millClearanceM: 0, maxRiserM: 0, liftsM: [0.0381, 0.0508] };
+    expect((await change(`/surfaces/${surface.id}`, { stage: 'existing' })).status).toBe(200);
+    expect((await change('', { policy: { shotSigmaM: 0 }, treatment })).status).toBe(200);
+
+    const { page, faults } = await openPage(browser, 1440, 900);
+    await page.goto(`${server.address}/?project=${demo.id}&cover=SS-0187`);
+    await page.locator('.stale-note').getByRole('button', { name: 'Plan again' }).click();
+    const stages = page.getByRole('region', { name: 'Stages of the work' });
+    await eventually(() => stages.getByRole('listitem').allTextContents()).toEqual([
+      expect.stringMatching(/^lift 2 .*2\.00 in higher/),
+      expect.stringMatching(/^lift 1 .*1\.50 in higher/),
+      expect.stringMatching(/^milled surface .*1\.50 in lower/),
+      expect.stringMatching(/^existing pavement \d/),
+    ]);
+    const figures = await page.getByRole('region', { name: 'Figures' }).textContent();
+    expect(figures).toMatch(/Comes froman earlier surface and what is milled and laid on it/);
+    expect(figures).toMatch(/Allowance for the surveynot counted; [\d.]+ in of the tolerance is left/);
+    expect(figures).toContain('how sure it is was not asked for');
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('takes a catalogue from a file, and says all that is wrong with another', async () => {
     const { page } = await openPage(browser, 1024, 768);
     await page.goto(`${server.address}/?page=rings`);

@@ -39,7 +39,7 @@ export function Figures({ card, units }: { card: CoverCard; units: Units }) {
   if (finished) {
     rows.push([
       'Finished grade',
-      `${formatElevation(finished.elevationM, units.elevation)}; ± ${formatSmall(2 * finished.sigmaM, units.small)} here, ± ${formatSmall(2 * finished.sigmaRimM, units.small)} at the rim (2σ); ${fallWords(card)}`,
+      `${formatElevation(finished.elevationM, units.elevation)}; ${doubtWords(plan, units)}; ${fallWords(card)}`,
     ]);
     if (plan.source)
       rows.push(['Comes from', sourceText(plan.source, surfaces.value.value, zones.value.value)]);
@@ -83,6 +83,14 @@ export function Figures({ card, units }: { card: CoverCard; units: Units }) {
       </dl>
     </section>
   );
+}
+
+/** A survey that is not counted has no doubt to show; what it has is not nothing. */
+function doubtWords({ allowance, finished }: NonNullable<CoverCard['plan']>, units: Units): string {
+  const twoSigma = (sigma: number) => formatSmall(2 * sigma, units.small);
+  const { sigmaM, sigmaRimM } = finished!;
+  if (allowance === 'off' && sigmaRimM === 0) return 'how sure it is was not asked for';
+  return `± ${twoSigma(sigmaM)} here, ± ${twoSigma(sigmaRimM)} at the rim (2σ)`;
 }
 
 function fallWords({ plan, roadBearingDeg, offsetM }: CoverCard): string {

@@ -18,8 +18,8 @@ export function Stages({ card, units }: { card: CoverCard; units: Units }) {
       <div class="stages-body">
         <StageSteps elevations={stages.map(({ elevationM }) => elevationM)} />
         <ol reversed>
-          {rows.toReversed().map(({ stage, lift, elevationM, rise }) => (
-            <li key={`${stage} ${lift}`} class={stage === 'finished' ? 'is-grade' : undefined}>
+          {rows.toReversed().map(({ stage, lift, elevationM, rise }, fromTop) => (
+            <li key={`${stage} ${lift}`} class={fromTop === 0 ? 'is-grade' : undefined}>
               <b>{stageText({ stage, lift })}</b> {formatElevation(elevationM, units.elevation)}
               {rise !== null && <span class="quiet"> {riseWords(rise, units)}</span>}
             </li>

@@ -1,0 +1,15 @@
+import { expect, it } from 'vitest';
+import type { CoverPlan } from '#shared/plan.ts';
+import { decisionSentence } from '../../web/words.ts';
+
+const sentence = (rimErrorM: number) =>
+  decisionSentence({ status: 'lower', rimErrorM, stack: [], reasons: [] } as unknown as CoverPlan, null, {
+    small: 'decimalInches',
+    smallUnit: 'in',
+    elevation: 'ft',
+  });
+
+it('never says that a rim below the new surface goes down by what it has to come up', () => {
+  expect(sentence(-0.1016)).toBe('Lower before milling, then raise 4.00 in.');
+  expect(sentence(0.0254)).toBe('Lower 1.00 in.');
+});
