@@ -50,6 +50,8 @@ export function decide(facts: Facts): Decision {
     return { status: direction(rim), reasons: [...moves(rim), reason('telescoping')] };
   if (best.residual.worst > tolerance * (1 + toleranceSlack) + 1e-9) return unreachable(facts);
   const reasons = moves(rim);
+  if (best.residual.worst > tolerance + 1e-9)
+    reasons.push(reason('withinSlack', { tolerance, share: toleranceSlack }));
   if (rim?.worst && inTolerance) reasons.push(reason('tilted', { worst: rim.worst, tolerance }));
   if (best.stack.length === 0) reasons.push(reason('frameOnSeat', { centre: best.residual.centre }));
   if (!best.withinTolerance)
@@ -78,7 +80,8 @@ function moves(rim: RimAgainstGrade | null): Reason[] {
 /** No legal stack comes within the tolerance: whose limit is in the way. */
 function unreachable({ cover, catalogue, tolerance, netBuildup, best }: Facts): Decision {
   const { joint, rings, maxChimney } = catalogue;
-  const misfit = reason('nearestStack', { worst: best.residual.worst, tolerance });
+  const { worst, centre, tilt } = best.residual;
+  const misfit = reason('nearestStack', { worst, tolerance, centre, tilt });
   if (netBuildup > maxChimney)
     return {
       status: 'rebuild',

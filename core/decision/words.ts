@@ -88,8 +88,13 @@ const sentences: Record<string, Say> = {
     `The treatment changes under the rim, ${t.small('distance')} from its centre: ${t.text('names')}.`,
   fromTreatment: (_, t) => sayTreatment(t),
   setDown: (_, t) => `The rim is set ${t.small('by')} below the surface, as the treatment here asks.`,
-  surveyTooWeak: (_, t) =>
-    `The survey is good to ±${t.small('allowance')} at the rim, more than the tolerance of ${t.small('tolerance')}. Measure again before a ring is cut.`,
+  surveyTooWeak: (v, t) => {
+    const from =
+      'shots' in v
+        ? ` from ${t.text('shots')} shots${'sigma' in v ? ` of ±${t.small('sigma')}` : ''}, ${t.far('nearest')} to ${t.far('reach')} away`
+        : '';
+    return `The survey is good to ±${t.small('allowance')} at the rim${from}, and the tolerance is ${t.small('tolerance')}. Measure again, nearer and with more shots, before a ring is cut.`;
+  },
   steep: (_, t) =>
     `The surface falls ${formatPercent(t.number('slope'))} here, past the limit of ${formatPercent(t.number('limit'))}. Check the shots.`,
   notLocated: () => 'Not found, or its identity is in doubt: find it or call its owner first.',
@@ -116,8 +121,13 @@ const sentences: Record<string, Say> = {
   frameOnSeat: (_, t) => `The frame goes straight on the seat and ends ${t.proud('centre')}.`,
   allowanceNotMet: (_, t) =>
     `The stack ends within ${t.small('worst')}, but with the survey's ±${t.small('allowance')} it may miss the tolerance of ${t.small('tolerance')}.`,
-  nearestStack: (_, t) =>
-    `The nearest stack misses by ${t.small('worst')}; the tolerance is ${t.small('tolerance')}.`,
+  nearestStack: (v, t) => {
+    const how =
+      'centre' in v ? `: ${t.proud('centre')} at its centre, tilted ${t.small('tilt')} off at the edge` : '';
+    return `The nearest stack misses by ${t.small('worst')}${how}; the tolerance is ${t.small('tolerance')}.`;
+  },
+  withinSlack: (_, t) =>
+    `The stack misses the tolerance of ${t.small('tolerance')} by no more than ${formatPercent(t.number('share'), 1)} of it, which counts as reached: no tape shows it.`,
   pastChimney: (_, t) =>
     `The chimney would be ${t.small('need')} high, ${t.small('short')} past the limit of ${t.small('limit')}.`,
   frameTooHigh: (_, t) =>
@@ -132,8 +142,14 @@ const sentences: Record<string, Say> = {
     `The plane is that of its own side of the ${lineWords[t.text('line')]}, ${t.far('distance')} away.`,
   foundSide: (_, t) =>
     `The shots show a ${lineWords[t.text('line')]} ${t.far('distance')} away; the plane is that of its own side.`,
-  leftOut: (_, t) =>
-    `${t.text('count')} ${t.number('count') === 1 ? 'shot does' : 'shots do'} not fit and ${t.number('count') === 1 ? 'was' : 'were'} left out, ${t.small('worst')} at worst: ${t.text('points')}.`,
+  leftOut: (v, t) => {
+    const one = t.number('count') === 1;
+    const off =
+      'off' in v
+        ? `${t.small('worst')} ${t.number('off') > 0 ? 'high' : 'low'}${one ? '' : ' at worst'}`
+        : `${t.small('worst')} at worst`;
+    return `${t.text('count')} ${one ? 'shot does' : 'shots do'} not fit and ${one ? 'was' : 'were'} left out, ${off}: ${t.text('points')}.`;
+  },
   scatter: (_, t) => `The shots scatter ${fixed(t.number('times'), 1)} times as much as their record says.`,
   assumedSigma: (_, t) =>
     `The survey is too small to show its own spread: ±${t.small('sigma')} a shot was assumed.`,

@@ -70,7 +70,7 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     allowance: survey.allowance ? 'notMet' : 'off',
     runnerUp: null,
   };
-  const weak = tooWeak(finished, policy);
+  const weak = tooWeak(finished, policy, survey);
   if (!weak) return withStack(plan, { cover, finished, target, rim }, context);
   const first = decideByCondition(cover);
   const status = first?.status ?? weak.status;
@@ -175,15 +175,25 @@ const linesUnder = ({ method, breakLine }: FinishedGrade, { rimRadius }: Cover):
 
 /** Row A6, and a surface too steep to be believed: nothing is cut from it. */
 function tooWeak(
-  { gradient, sigmaRim }: FinishedGrade,
+  { gradient, sigmaRim, shotsUsed, nearest, reach }: FinishedGrade,
   { maxGradient, tolerance }: Policy,
+  { shotSigma, sigmaFrom }: Survey,
 ): { status: PlanningStatus; reason: Reason } | null {
   const slope = Math.hypot(...gradient);
   if (slope > maxGradient)
     return { status: 'review', reason: reason('steep', { slope, limit: maxGradient }) };
   const allowance = 2 * sigmaRim;
   if (allowance > tolerance)
-    return { status: 'remeasure', reason: reason('surveyTooWeak', { allowance, tolerance }) };
+    return {
+      status: 'remeasure',
+      reason: reason('surveyTooWeak', {
+        allowance,
+        tolerance,
+        ...(shotsUsed > 0 && { shots: shotsUsed, nearest, reach }),
+        // Shots with a record of their own have no one sigma.
+        ...(shotsUsed > 0 && sigmaFrom !== 'recorded' && { sigma: shotSigma }),
+      }),
+    };
   return null;
 }
 
@@ -214,10 +224,9 @@ function notes(finished: FinishedGrade, survey: Survey): Reason[] {
   else if (breakLine && (method === 'ownSide' || method === 'foundSide'))
     said.push(reason(method, { line: breakLine.kind, distance: breakLine.distance }));
   if (rejected.length > 0) {
-    const worst = Math.max(...rejected.map((r) => Math.abs(r.residual)));
-    said.push(
-      reason('leftOut', { count: rejected.length, points: rejected.map((r) => r.point).join(', '), worst }),
-    );
+    const off = rejected.reduce((most, r) => (Math.abs(r.residual) > Math.abs(most) ? r.residual : most), 0);
+    const points = rejected.map((r) => r.point).join(', ');
+    said.push(reason('leftOut', { count: rejected.length, points, worst: Math.abs(off), off }));
   }
   if (unitVariance > 4) said.push(reason('scatter', { times: Math.sqrt(unitVariance) }));
   if (survey.sigmaFrom === 'assumed' && survey.allowance && finished.shotsUsed > 0)

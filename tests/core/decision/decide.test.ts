@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { decide, type Facts } from '#core/decision/decide.ts';
-import { makeSolver } from '#core/stack/solve.ts';
+import { makeSolver, toleranceSlack } from '#core/stack/solve.ts';
 import { metricCatalogue, stackTarget } from '../../helpers/catalogues.ts';
 import { coverAt } from '../../helpers/site.ts';
 
@@ -134,6 +134,27 @@ describe('the decision table', () => {
     const close = facts(0.0595, { allowance: 0.0055 });
     expect(decide(close).status).toBe('raise');
     expect(codes(close)).toContain('allowanceNotMet');
+  });
+
+  test('a stack that misses by less than a tape shows is taken, and it is said', () => {
+    const slight = facts(0.05855, { catalogue: twoSizes, tolerance: 0.006 });
+    const { worst } = slight.best.residual;
+    const tolerance = worst / 1.01;
+    const taken = decide({ ...slight, tolerance });
+    expect(taken.status).toBe('raise');
+    expect(taken.reasons).toContainEqual({
+      code: 'withinSlack',
+      values: { tolerance, share: toleranceSlack },
+    });
+    expect(decide({ ...slight, tolerance: worst / 1.02 }).status).toBe('review');
+    expect(codes({ ...slight, tolerance: worst })).not.toContain('withinSlack');
+  });
+
+  test('a nearest stack says how far off it is and which way', () => {
+    const { best, ...more } = facts(0.0585, { catalogue: twoSizes });
+    const { reasons } = decide({ best, ...more });
+    const { worst, centre, tilt } = best.residual;
+    expect(reasons[1]).toEqual({ code: 'nearestStack', values: { worst, centre, tilt, tolerance: 0.006 } });
   });
 
   test.each([

@@ -31,6 +31,9 @@ const values = {
   misfit: 0.0026,
   need: 0.4,
   nearest: 7.25,
+  off: -0.2,
+  reach: 5.5,
+  share: 0.018,
   net: 0.0125,
   points: 'P4, P9',
   raise: 0.06,
@@ -51,7 +54,16 @@ const values = {
   names: 'Zone A, Zone B',
 };
 
-const counting = ['tooFewShots', 'collinear', 'within', 'leftOut', 'scatter', 'fromTreatment', 'noSuchLift'];
+const counting = [
+  'tooFewShots',
+  'collinear',
+  'within',
+  'leftOut',
+  'scatter',
+  'fromTreatment',
+  'noSuchLift',
+  'surveyTooWeak',
+];
 
 const inches: WordUnits = { small: 'decimalInches', elevation: 'us-ft' };
 const fractions: WordUnits = { small: 'fractionInches', elevation: 'ft' };
@@ -104,6 +116,32 @@ describe('the words for a reason', () => {
       sayReason({ code: 'leftOut', values: { count, worst: 0.2, points: 'P4' } }, metric);
     expect(out(1)).toBe('1 shot does not fit and was left out, 200 mm at worst: P4.');
     expect(out(2)).toMatch(/^2 shots do not fit and were left out/);
+  });
+
+  test('shots left out are high or low, a nearest stack proud or low, a weak survey has so many shots so far away', () => {
+    const out = (count: number, off: number) =>
+      sayReason({ code: 'leftOut', values: { count, worst: 0.2, off, points: 'P4' } }, metric);
+    expect(out(1, 0.2)).toBe('1 shot does not fit and was left out, 200 mm high: P4.');
+    expect(out(2, -0.2)).toBe('2 shots do not fit and were left out, 200 mm low at worst: P4.');
+    const nearest = { worst: 0.011, tolerance: 0.006, centre: -0.008, tilt: 0.003 };
+    expect(sayReason({ code: 'nearestStack', values: nearest }, metric)).toBe(
+      'The nearest stack misses by 11 mm: 8 mm low at its centre, tilted 3 mm off at the edge; the tolerance is 6 mm.',
+    );
+    // Plans that were stored without these figures are still told.
+    expect(sayReason({ code: 'nearestStack', values: { worst: 0.011, tolerance: 0.006 } }, metric)).toBe(
+      'The nearest stack misses by 11 mm; the tolerance is 6 mm.',
+    );
+    const weak = { allowance: 0.008, tolerance: 0.006, shots: 5, sigma: 0.004, nearest: 3.1, reach: 6.8 };
+    expect(sayReason({ code: 'surveyTooWeak', values: weak }, metric)).toBe(
+      'The survey is good to ±8 mm at the rim from 5 shots of ±4 mm, 3.1 m to 6.8 m away, and the tolerance is 6 mm. Measure again, nearer and with more shots, before a ring is cut.',
+    );
+    const recorded = { allowance: 0.008, tolerance: 0.006, shots: 5, nearest: 3.1, reach: 6.8 };
+    expect(sayReason({ code: 'surveyTooWeak', values: recorded }, metric)).toContain(
+      'from 5 shots, 3.1 m to',
+    );
+    expect(
+      sayReason({ code: 'surveyTooWeak', values: { allowance: 0.008, tolerance: 0.006 } }, metric),
+    ).toMatch(/^The survey is good to ±8 mm at the rim, and the tolerance is 6 mm\./);
   });
 
   test('a code without words is a programmer’s error', () => {

@@ -111,12 +111,17 @@ describe('the plan of a cover', () => {
     const again = plan({ shots: withNoise(around, 0.02, 4), policy: { shotSigma: 0.02 } });
     expect(again).toMatchObject({ status: 'remeasure', stack: [], residual: null, runnerUp: null });
     expect(again.finished).not.toBeNull();
-    expect(codes(again)[0]).toBe('surveyTooWeak');
+    expect(again.reasons[0]).toMatchObject({
+      code: 'surveyTooWeak',
+      values: { shots: again.finished!.shotsUsed, sigma: 0.02, reach: again.finished!.reach },
+    });
   });
 
   test('a sigma that the shots recorded is used where no other is given', () => {
     const weak = around.map((s) => ({ ...s, sigma: 0.02 }));
-    expect(plan({ shots: weak, policy: { shotSigma: null } }).status).toBe('remeasure');
+    const again = plan({ shots: weak, policy: { shotSigma: null } });
+    expect(again.status).toBe('remeasure');
+    expect(again.reasons[0].values).not.toHaveProperty('sigma');
     const good = around.map((s) => ({ ...s, sigma: 0.001 }));
     const planned = plan({ shots: good, policy: { shotSigma: null } });
     expect(planned.status).toBe('raise');
@@ -268,6 +273,7 @@ describe('what a plan says of the surface under it', () => {
     const said = plan({ shots: bust }).reasons.find((r) => r.code === 'leftOut')!;
     expect(said.values).toMatchObject({ count: 1, points: 'P4' });
     expect(said.values.worst).toBeCloseTo(0.2, 1);
+    expect(said.values.off).toBeCloseTo(-0.2, 1);
   });
 
   test('says when the shots scatter far more than they claim', () => {
