@@ -6,6 +6,7 @@ import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project, ProjectCreate } from '#shared/project.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { Page } from '#shared/schema.ts';
+import type { SearchResult } from '#shared/search.ts';
 import type { Settings } from '#shared/settings.ts';
 import type { UploadFile } from '#shared/staged-import.ts';
 import type { StreetCollection } from '#shared/street.ts';
@@ -86,6 +87,14 @@ export function agencyApi(agency: string) {
     project: (id: string) => send<Project>(projectPath(id)),
     covers: (id: string, signal?: AbortSignal) =>
       sendPages<CoverRow>(`${projectPath(id)}/covers?limit=2000`, signal),
+    /** One page of covers; `query` as the list takes it. */
+    coverPage: (id: string, query: URLSearchParams, signal?: AbortSignal) =>
+      send<Page<CoverRow>>(`${projectPath(id)}/covers?${query}`, { signal }),
+    /** The page whose address a page before it gave as `next`. */
+    nextCovers: (next: string, signal?: AbortSignal) =>
+      send<Page<CoverRow>>(next.replace(/^\/api/, ''), { signal }),
+    search: (text: string, signal?: AbortSignal) =>
+      send<SearchResult>(`${base}/search?limit=8&q=${key(text)}`, { signal }),
     /** Addresses of tiles: of a project's covers, and of the rest of the register round them. */
     tiles: (project: string) => {
       const base = `${location.origin}/tiles/covers/{z}/{x}/{y}.mvt?agency=${key(agency)}`;

@@ -1,7 +1,10 @@
 import { effect, type Signal } from '@preact/signals';
 import type { StyleSpecification } from 'maplibre-gl';
+import type { CoverRow } from '#shared/cover.ts';
 import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
+import { fewCovers, followRows, reloadRows } from './find/rows.ts';
 import { endedWords } from './job-words.ts';
+import { unrolledStreet } from './selection.ts';
 import {
   announcement,
   basemap,
@@ -51,6 +54,7 @@ export async function start(): Promise<void> {
   });
   followProject();
   followCard();
+  followRows(server);
 }
 
 async function loadBasemap(): Promise<void> {
@@ -79,7 +83,8 @@ function followProject(): void {
 function openProject(id: string): () => void {
   const { signal, abort } = newAbort();
   const now = project.peek()!;
-  void load(covers, () => server().covers(id, signal));
+  if (now.coverCount <= fewCovers) void load(covers, () => server().covers(id, signal));
+  const endStreet = followStreet(signal);
   void load(streets, () => server().streets(signal));
   void loadCatalogue(now.ringCatalogueId);
   const endRegister = followRegister(signal);
@@ -96,6 +101,7 @@ function openProject(id: string): () => void {
     abort();
     unwatch();
     endRegister();
+    endStreet();
   };
 }
 
@@ -114,6 +120,29 @@ function followRegister(signal: AbortSignal): () => void {
   });
 }
 
+/** Of a large project only the covers of the street that is unrolled are held; the table reads its own pages. */
+function followStreet(signal: AbortSignal): () => void {
+  let seen: string | null = null;
+  return effect(() => {
+    const [now, street] = [project.value, unrolledStreet.value];
+    if (!now || now.coverCount <= fewCovers || street === null || street === seen) return;
+    seen = street;
+    void load(covers, () => streetCovers(now.id, street, signal));
+  });
+}
+
+const streetCovers = async (id: string, street: string, signal?: AbortSignal) =>
+  (await server().coverPage(id, new URLSearchParams({ street, sort: 'street', limit: '2000' }), signal))
+    .items;
+
+/** What `covers` holds, read again. */
+async function coversAgain(): Promise<CoverRow[] | null> {
+  const now = project.peek()!;
+  if (now.coverCount <= fewCovers) return server().covers(now.id);
+  const street = unrolledStreet.peek();
+  return street === null ? null : streetCovers(now.id, street);
+}
+
 export async function loadCatalogue(id: string | null): Promise<void> {
   if (id === null) {
     catalogue.value = null;
@@ -130,7 +159,8 @@ export async function loadCatalogue(id: string | null): Promise<void> {
 export async function refresh(): Promise<void> {
   const id = project.peek()?.id;
   if (!id) return;
-  await Promise.all([reloadProjects(), load(covers, () => server().covers(id)), reloadCard()]);
+  reloadRows();
+  await Promise.all([reloadProjects(), load(covers, coversAgain), reloadCard()]);
 }
 
 /** The card follows the address; a click on the next cover drops the request before it. */

@@ -7,6 +7,7 @@ import './style/surveys.css';
 import './style/preview.css';
 import './style/grade.css';
 import './style/start.css';
+import './style/find.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

@@ -2,7 +2,9 @@ import { computed } from '@preact/signals';
 import type { CoverRow } from '#shared/cover.ts';
 import { type Status, statuses } from '#shared/status.ts';
 import { streetsOf } from './drawings/unrolled-scale.ts';
-import { covers, show, view } from './state.ts';
+import { loadMore, rows } from './find/rows.ts';
+import { card, covers, project, show, view } from './state.ts';
+import { type Only, onlyFields } from './url.ts';
 
 /**
  * Covers in the order in which one walks the streets: the chosen street first, then those with most covers;
@@ -19,34 +21,11 @@ export function inStationOrder(rows: readonly CoverRow[], first: string | null):
   );
 }
 
-export type SortKey = 'station' | 'cover' | 'status' | 'action' | 'worst' | 'owner';
-
-const rank = new Map<string, number>(statuses.map(({ code }, index) => [code, index]));
-
-const keyOf: Record<SortKey, (row: CoverRow) => string | number> = {
-  station: () => 0,
-  cover: (row) => row.id,
-  status: (row) => rank.get(row.status ?? '') ?? 99,
-  action: (row) => row.rimErrorM ?? Infinity,
-  worst: (row) => -(row.worstM === null ? -1 : row.worstM + 2 * (row.sigmaRimM ?? 0)),
-  owner: (row) => row.owner ?? '\uffff',
-};
-
-/** Sorts rows that are already in station order, which stays the order among equals. */
-export function sortRows(rows: CoverRow[], sort: string | null): CoverRow[] {
-  const isDown = sort?.startsWith('-') ?? false;
-  const key = keyOf[(sort ?? 'station').replace(/^-/, '') as SortKey] ?? keyOf.station;
-  const compare = (a: CoverRow, b: CoverRow) => {
-    const [x, y] = [key(a), key(b)];
-    if (typeof x === 'number' && typeof y === 'number') return x === y ? 0 : x - y;
-    return String(x).localeCompare(String(y), 'en', { numeric: true });
-  };
-  const sorted = [...rows].sort(compare);
-  return isDown ? sorted.reverse() : sorted;
-}
-
-export function matches(row: CoverRow, filter: readonly string[], search: string): boolean {
-  if (filter.length > 0 && !filter.includes(row.status ?? '')) return false;
+/** As the server says it of a cover. */
+export function matches(row: CoverRow, filter: readonly string[], search: string, only: Only = {}): boolean {
+  if (filter.length > 0 && !filter.includes(row.status ?? 'unplanned')) return false;
+  if (onlyFields.some((field) => only[field] !== undefined && only[field] !== (row[field] ?? '')))
+    return false;
   const wanted = search.trim().toLowerCase();
   return (
     wanted === '' ||
@@ -57,23 +36,41 @@ export function matches(row: CoverRow, filter: readonly string[], search: string
 const chosenStreet = computed(() => view.value.street);
 export const ordered = computed(() => inStationOrder(covers.value.value ?? [], chosenStreet.value));
 export const shown = computed(() =>
-  ordered.value.filter((row) => matches(row, view.value.filter, view.value.search)),
+  ordered.value.filter((row) => matches(row, view.value.filter, view.value.search, view.value.only)),
 );
 export const shownIds = computed(() => new Set(shown.value.map(({ id }) => id)));
-export const tableRows = computed(() => sortRows(shown.value, view.value.sort));
-export const selected = computed(() => ordered.value.find(({ id }) => id === view.value.cover) ?? null);
+
+/** The open cover, from whatever of it is here first: a list or its card. */
+export const selected = computed((): Pick<CoverRow, 'id' | 'status' | 'street' | 'lon' | 'lat'> | null => {
+  const id = view.value.cover;
+  if (id === null) return null;
+  const row = [...ordered.value, ...rows.value.items].find((one) => one.id === id);
+  const held = card.value.value;
+  if (row || held?.structure.id !== id) return row ?? null;
+  return { ...held.structure, status: held.plan?.status ?? null };
+});
+
+/** Street that is unrolled: the open cover's, else the chosen one, else the first of the table. */
+export const unrolledStreet = computed(
+  () =>
+    selected.value?.street ??
+    view.value.street ??
+    view.value.only.street ??
+    rows.value.items.find(({ street }) => street !== null)?.street ??
+    null,
+);
 
 export interface StatusCount {
   status: Status;
   count: number;
 }
 
+/** By the project's own counts: a city's covers are never all here. */
 export const counts = computed<StatusCount[]>(() => {
-  const count = new Map<string, number>();
-  for (const { status } of ordered.value) count.set(status ?? '', (count.get(status ?? '') ?? 0) + 1);
-  return statuses.map((status) => ({ status, count: count.get(status.code) ?? 0 }));
+  const count = project.value?.statusCounts ?? {};
+  return statuses.map((status) => ({ status, count: count[status.code] ?? 0 }));
 });
-export const unplanned = computed(() => ordered.value.filter(({ status }) => status === null).length);
+export const unplanned = computed(() => project.value?.statusCounts.unplanned ?? 0);
 
 /** A plain click shows one status or, again, all; with shift it adds or takes away. */
 export function toggleFilter(filter: readonly string[], code: string, isAdding: boolean): string[] {
@@ -87,10 +84,11 @@ export function openCover(id: string | null): void {
 
 /** Opens the next cover along the street among those shown; `step` is +1 or -1. */
 export function stepCover(step: 1 | -1): void {
-  const rows = tableRows.peek();
-  if (rows.length === 0) return;
-  const now = rows.findIndex(({ id }) => id === view.peek().cover);
+  const { items } = rows.peek();
+  if (items.length === 0) return;
+  const now = items.findIndex(({ id }) => id === view.peek().cover);
   const next =
-    now < 0 ? (step > 0 ? 0 : rows.length - 1) : Math.min(rows.length - 1, Math.max(0, now + step));
-  show({ cover: rows[next].id }, 'replace');
+    now < 0 ? (step > 0 ? 0 : items.length - 1) : Math.min(items.length - 1, Math.max(0, now + step));
+  if (next >= items.length - 2) loadMore();
+  show({ cover: items[next].id }, 'replace');
 }

@@ -8,6 +8,14 @@ export interface MapView {
   zoom: number;
 }
 
+/** Fields that a list of covers can be held to; a blank crew or night asks for covers of none. */
+export const onlyFields = ['kind', 'owner', 'street', 'crew', 'night'] as const;
+export type OnlyField = (typeof onlyFields)[number];
+export type Only = Partial<Record<OnlyField, string>>;
+
+/** `street` stands in the address for the one that is unrolled. */
+const onlyName = (field: OnlyField) => (field === 'street' ? 'on' : field);
+
 export interface ViewState {
   page: Page;
   /** Id of the project; null = the first one. */
@@ -17,6 +25,8 @@ export interface ViewState {
   /** Statuses shown; empty = all. */
   filter: string[];
   search: string;
+  /** What else every cover shown has. */
+  only: Only;
   /** Street that is unrolled when no cover is open; null = the one with most covers. */
   street: string | null;
   sort: string | null;
@@ -32,6 +42,7 @@ export const emptyView: ViewState = {
   cover: null,
   filter: [],
   search: '',
+  only: {},
   street: null,
   sort: null,
   at: null,
@@ -47,11 +58,22 @@ export function readView(query: string): ViewState {
     cover: params.get('cover') || null,
     filter: (params.get('status') ?? '').split(',').filter(Boolean),
     search: params.get('search') ?? '',
+    only: readOnly(params),
     street: params.get('street') || null,
     sort: params.get('sort') || null,
     at: readAt(params.get('at')),
     import: params.get('import') || null,
   };
+}
+
+function readOnly(params: URLSearchParams): Only {
+  const only: Only = {};
+  for (const field of onlyFields) {
+    const value = params.get(onlyName(field));
+    const isBlankAllowed = field === 'crew' || field === 'night';
+    if (value || (value === '' && isBlankAllowed)) only[field] = value;
+  }
+  return only;
 }
 
 function readAt(text: string | null): MapView | null {
@@ -78,6 +100,11 @@ export function writeView(view: ViewState): string {
   add('cover', view.cover ?? '');
   add('status', view.filter.join(','));
   add('search', view.search);
+  for (const field of onlyFields) {
+    const value = view.only[field];
+    if (value === '') parts.push(`${onlyName(field)}=`);
+    else add(onlyName(field), value ?? '');
+  }
   add('street', view.street ?? '');
   add('sort', view.sort ?? '');
   if (view.at) {

@@ -2,7 +2,8 @@ import { describe, expect, it } from 'vitest';
 import type { CoverRow } from '#shared/cover.ts';
 import { errorReach, stationSpan, streetsOf } from '../../web/drawings/unrolled-scale.ts';
 import { signedWorstOfRow } from '../../web/figures.ts';
-import { inStationOrder, matches, sortRows, toggleFilter } from '../../web/selection.ts';
+import { readSort, rowsQuery } from '../../web/find/rows.ts';
+import { inStationOrder, matches, toggleFilter } from '../../web/selection.ts';
 import { nominalSize, signed, unitsOf } from '../../web/units.ts';
 import {
   actionShort,
@@ -75,6 +76,39 @@ describe('the filter', () => {
   });
 });
 
+describe('what the server is asked for', () => {
+  const asked = {
+    filter: ['raise', 'review'],
+    search: ' quay ',
+    only: { owner: 'Sewer', crew: '' },
+    sort: '-worst',
+  };
+
+  it('is the filter, a blank crew for none, and the order', () => {
+    expect(Object.fromEntries(rowsQuery(asked))).toEqual({
+      status: 'raise,review',
+      q: 'quay',
+      owner: 'Sewer',
+      crew: '',
+      sort: 'worst',
+      direction: 'down',
+      limit: '500',
+    });
+  });
+
+  it('is along the streets where the address asks for an order that there is none of', () => {
+    expect(readSort('-mass')).toEqual({ by: 'street', isDown: true });
+    expect(readSort(null)).toEqual({ by: 'street', isDown: false });
+  });
+
+  it('is what the rows are held to here too', () => {
+    const crewless = row({ status: 'raise', owner: 'Sewer', street: 'Quay Lane' });
+    expect(matches(crewless, ['raise'], 'quay', { owner: 'Sewer', crew: '' })).toBe(true);
+    expect(matches({ ...crewless, crew: 'North' }, ['raise'], 'quay', { crew: '' })).toBe(false);
+    expect(matches({ ...crewless, status: null }, ['unplanned'], '', {})).toBe(true);
+  });
+});
+
 describe('the order of covers', () => {
   const rows = [
     row({ id: 'C', street: 'Short Street', stationM: 5 }),
@@ -86,10 +120,6 @@ describe('the order of covers', () => {
   it('walks the street with most covers first, the chosen one before it, the placeless last', () => {
     expect(inStationOrder(rows, null).map(({ id }) => id)).toEqual(['A', 'B', 'C', 'D']);
     expect(inStationOrder(rows, 'Short Street').map(({ id }) => id)).toEqual(['C', 'A', 'B', 'D']);
-  });
-
-  it('sorts the worst rim first and covers without one last', () => {
-    expect(sortRows(inStationOrder(rows, null), 'worst').map(({ id }) => id)).toEqual(['B', 'C', 'D', 'A']);
   });
 
   it('counts streets', () => {

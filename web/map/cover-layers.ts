@@ -7,6 +7,7 @@ import type {
 } from 'maplibre-gl';
 import { statusCodes } from '#shared/status.ts';
 import { plateName, shareParts } from '../symbols/count-plates.ts';
+import type { Only } from '../url.ts';
 
 export const font = ['Overpass'];
 
@@ -74,9 +75,18 @@ export function countLayer(): LayerSpecification {
   };
 }
 
+export interface CoverFilter {
+  statuses: readonly string[];
+  search: string;
+  only: Only;
+}
+
+/** Tiles say nothing of crews and nights: by those only the table is filtered. */
+const fieldsOfTiles = ['kind', 'owner', 'street'] as const;
+
 /** Shows what the filter leaves; the search is in the covers' texts, so counts know nothing of it. */
-export function filterCovers(map: StreetMap, statuses: readonly string[], search: string): void {
-  const kept = keptBy(statuses, search);
+export function filterCovers(map: StreetMap, { statuses, search, only }: CoverFilter): void {
+  const kept = keptBy(statuses, search, only);
   map.setFilter('covers', kept);
   map.setFilter(
     'faded-covers',
@@ -88,9 +98,17 @@ export function filterCovers(map: StreetMap, statuses: readonly string[], search
 }
 
 /** Whether a cover is shown, as web/selection.ts says it of a row; null: all are. */
-export function keptBy(statuses: readonly string[], search: string): ExpressionSpecification | null {
+export function keptBy(
+  statuses: readonly string[],
+  search: string,
+  only: Only = {},
+): ExpressionSpecification | null {
   const parts: ExpressionSpecification[] = [];
   if (statuses.length > 0) parts.push(['in', ['get', 'status'], ['literal', [...statuses]]]);
+  for (const field of fieldsOfTiles) {
+    const value = only[field];
+    if (value !== undefined) parts.push(['==', ['get', field], value]);
+  }
   const wanted = search.trim().toLowerCase();
   if (wanted !== '') {
     const texts = ['id', 'street', 'owner', 'kind'].map(

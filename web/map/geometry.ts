@@ -44,12 +44,12 @@ export function crossLine(line: readonly Position[], station: number, width: num
   return [end(-1), end(1)];
 }
 
-/** The streets, each marked with whether the project has covers on it. */
+/** The streets, each marked with whether the project has covers on it; null: as if it had on all. */
 export function markStreets(
   streets: StreetCollection,
-  covers: readonly CoverRow[],
+  covers: readonly CoverRow[] | null,
 ): GeoJSON.FeatureCollection {
-  const own = new Set(covers.map(({ street }) => street));
+  const own = covers && new Set(covers.map(({ street }) => street));
   return {
     type: 'FeatureCollection',
     features: streets.features.map((feature) => ({
@@ -58,7 +58,7 @@ export function markStreets(
       properties: {
         name: feature.properties.name,
         width: feature.properties.widthM ?? 9,
-        isOwn: own.has(feature.properties.name),
+        isOwn: own === null || own.has(feature.properties.name),
       },
     })),
   };

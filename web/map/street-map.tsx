@@ -3,9 +3,10 @@ import { Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
+import { fewCovers } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
-import { basemap, card, mapFault, show, streets, tilesChanged, view } from '../state.ts';
+import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
 import { filterCovers } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
@@ -67,7 +68,7 @@ function followState(map: StreetMapType): (() => void)[] {
   return [
     effect(() => {
       const lines = streets.value.value;
-      setData(map, 'streets', lines ? markStreets(lines, ordered.value) : noFeatures);
+      setData(map, 'streets', lines ? markStreets(lines, ownCovers()) : noFeatures);
       setData(map, 'ends', lines ? overlayEnds(lines, ordered.value) : noFeatures);
     }),
     followFilter(map),
@@ -79,15 +80,18 @@ function followState(map: StreetMapType): (() => void)[] {
   ];
 }
 
+/** Of a large project the streets are not told apart: all are drawn as its own. */
+const ownCovers = () => ((chosen.value?.coverCount ?? 0) > fewCovers ? null : ordered.value);
+
 /** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
 function followFilter(map: StreetMapType): () => void {
-  let seen = '[[],""]';
+  let seen = '[[],"",{}]';
   return effect(() => {
-    const { filter, search } = view.value;
-    const wanted = JSON.stringify([filter, search]);
+    const { filter, search, only } = view.value;
+    const wanted = JSON.stringify([filter, search, only]);
     if (wanted === seen) return;
     seen = wanted;
-    filterCovers(map, filter, search);
+    filterCovers(map, { statuses: filter, search, only });
   });
 }
 

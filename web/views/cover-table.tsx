@@ -1,13 +1,16 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { formatSmall } from '#core/units/format.ts';
 import type { CoverRow } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
 import { MiniBand } from '../drawings/mini-band.tsx';
 import { signedWorstOfRow } from '../figures.ts';
-import { openCover, type SortKey, stepCover, tableRows } from '../selection.ts';
+import { rows as loaded, loadMore, matching, readSort, type TableSort } from '../find/rows.ts';
+import { openCover, stepCover } from '../selection.ts';
 import { catalogue, project, show, view } from '../state.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { nominal, type Units, unitsOf } from '../units.ts';
 import { actionShort, offsetShort, stackCell, stationText, worstWords } from '../words.ts';
+import { FaultNote } from './notes.tsx';
 
 /** Rows of one height, so that only those in sight need to be drawn. */
 const rowHeight = 36;
@@ -16,17 +19,17 @@ const spare = 12;
 interface Column {
   key: string;
   heading: (units: Units, tolerance: number) => string;
-  sort?: SortKey;
+  sort?: TableSort;
   cell: (row: CoverRow, units: Units, tolerance: number) => preact.ComponentChildren;
 }
 
 const columns: Column[] = [
-  { key: 'cover', heading: () => 'Cover', sort: 'cover', cell: (row) => <CoverLink row={row} /> },
+  { key: 'cover', heading: () => 'Cover', sort: 'id', cell: (row) => <CoverLink row={row} /> },
   { key: 'street', heading: () => 'Street', cell: (row) => row.street ?? '·' },
   {
     key: 'station',
     heading: () => 'Station',
-    sort: 'station',
+    sort: 'street',
     cell: (row, units) => stationText(row.stationM, units),
   },
   {
@@ -35,7 +38,7 @@ const columns: Column[] = [
     cell: (row, units) => offsetShort(row.offsetM, units),
   },
   { key: 'status', heading: () => 'Status', sort: 'status', cell: (row) => <StatusCell row={row} /> },
-  { key: 'action', heading: ({ smallUnit }) => `Action, ${smallUnit}`, sort: 'action', cell: actionShort },
+  { key: 'action', heading: ({ smallUnit }) => `Action, ${smallUnit}`, cell: actionShort },
   {
     key: 'stack',
     heading: () => 'Stack, bottom-up',
@@ -47,13 +50,32 @@ const columns: Column[] = [
     sort: 'worst',
     cell: (row, units, tolerance) => <WorstCell row={row} units={units} tolerance={tolerance} />,
   },
-  { key: 'owner', heading: () => 'Owner', sort: 'owner', cell: (row) => row.owner ?? '·' },
+  {
+    key: 'remaining',
+    heading: ({ smallUnit }) => `Raise left, ${smallUnit}`,
+    sort: 'remaining',
+    cell: (row, { small }) =>
+      row.remainingM === null ? '·' : formatSmall(row.remainingM, small).replace(/ .*$/, ''),
+  },
+  {
+    key: 'crew',
+    heading: () => 'Crew, night',
+    cell: (row) => [row.crew, row.night].filter(Boolean).join(', ') || '·',
+  },
+  { key: 'owner', heading: () => 'Owner', cell: (row) => row.owner ?? '·' },
 ];
 
 /** The same covers as the map, in station order unless sorted otherwise; arrows walk along the street. */
 export function CoverTable() {
   const now = project.value;
-  const rows = tableRows.value;
+  const { items: rows, next, isLoading, fault } = loaded.value;
+  const query = JSON.stringify([
+    view.value.filter,
+    view.value.search,
+    view.value.only,
+    view.value.sort,
+    now?.id,
+  ]);
   const scroller = useRef<HTMLDivElement>(null);
   const [sight, setSight] = useState({ from: 0, to: 40 });
   const open = view.value.cover;
@@ -69,13 +91,20 @@ export function CoverTable() {
     addEventListener('resize', look);
     return () => removeEventListener('resize', look);
   }, []);
+  useEffect(() => {
+    if (scroller.current) scroller.current.scrollTop = 0;
+  }, [query]);
+  // The next page is asked for well before its rows come into sight.
+  useEffect(() => {
+    if (sight.to > rows.length - 150) loadMore();
+  }, [sight.to, rows.length, next]);
   useEffect(
     () =>
       bringRowIntoView(
         scroller.current,
         rows.findIndex(({ id }) => id === open),
       ),
-    [open, rows.length],
+    [open, query],
   );
   if (!now) return null;
   const units = unitsOf(now);
@@ -83,6 +112,7 @@ export function CoverTable() {
   const inSight = rows.slice(sight.from, sight.to);
   return (
     <div class="table-panel">
+      {fault && <FaultNote fault={fault} />}
       <section
         class="table-scroll"
         ref={scroller}
@@ -92,12 +122,19 @@ export function CoverTable() {
         aria-label="Table of covers"
         onKeyDown={walk}
       >
-        <table aria-rowcount={rows.length + 1}>
+        <table
+          aria-rowcount={next !== null && matching.value === null ? -1 : (matching.value ?? rows.length) + 1}
+        >
           <Head units={units} tolerance={tolerance} />
           <tbody>
             <Filler rows={Math.min(sight.from, rows.length)} />
-            {inSight.map((row) => (
-              <tr key={row.id} class={row.id === open ? 'open' : undefined} onClick={() => openCover(row.id)}>
+            {inSight.map((row, index) => (
+              <tr
+                key={row.id}
+                aria-rowindex={sight.from + index + 2}
+                class={row.id === open ? 'open' : undefined}
+                onClick={() => openCover(row.id)}
+              >
                 {columns.map((column) => (
                   <td key={column.key} class={`col-${column.key}`}>
                     {column.cell(row, units, tolerance)}
@@ -108,7 +145,7 @@ export function CoverTable() {
             <Filler rows={Math.max(0, rows.length - sight.to)} />
           </tbody>
         </table>
-        {rows.length === 0 && <NoRows />}
+        {rows.length === 0 && !isLoading && !fault && <NoRows />}
       </section>
     </div>
   );
@@ -141,12 +178,13 @@ function Filler({ rows }: { rows: number }) {
 }
 
 function Head({ units, tolerance }: { units: Units; tolerance: number }) {
-  const sort = view.value.sort ?? 'station';
-  const state = (key: SortKey) =>
-    sort === key ? 'ascending' : sort === `-${key}` ? 'descending' : undefined;
-  const order = (key: SortKey) => () => {
-    const next = sort === key ? `-${key}` : key;
-    show({ sort: next === 'station' ? null : next }, 'replace');
+  const { by: sort, isDown } = readSort(view.value.sort);
+  const state = (key: TableSort) => (sort !== key ? undefined : isDown ? 'descending' : 'ascending');
+  const order = (key: TableSort) => () => {
+    // What is worst is looked for first; everything else starts from its least.
+    const first = key === 'worst' ? `-${key}` : key;
+    const next = sort === key ? (isDown ? key : `-${key}`) : first;
+    show({ sort: next === 'street' ? null : next }, 'replace');
   };
   return (
     <thead>
@@ -230,7 +268,7 @@ function NoRows() {
   return (
     <p class="no-rows">
       No cover matches.{' '}
-      <button type="button" class="link" onClick={() => show({ filter: [], search: '' })}>
+      <button type="button" class="link" onClick={() => show({ filter: [], search: '', only: {} })}>
         Show all
       </button>
     </p>

@@ -49,7 +49,14 @@ export function Header() {
               class="project"
               value={now?.id}
               onChange={(event) =>
-                show({ project: event.currentTarget.value, cover: null, filter: [], at: null, street: null })
+                show({
+                  project: event.currentTarget.value,
+                  cover: null,
+                  filter: [],
+                  only: {},
+                  at: null,
+                  street: null,
+                })
               }
             >
               {list.map(({ id, name }) => (

@@ -1,7 +1,10 @@
 import { coversOf, streetsOf } from '../drawings/unrolled-scale.ts';
 import { UnrolledStreet } from '../drawings/unrolled-street.tsx';
-import { openCover, ordered, selected, shown, shownIds } from '../selection.ts';
-import { covers, project, show, view } from '../state.ts';
+import { FilterChips } from '../find/filter-chips.tsx';
+import { fewCovers, isFiltered, matching, rows } from '../find/rows.ts';
+import { SearchBox } from '../find/search-box.tsx';
+import { openCover, ordered, selected, shownIds, unrolledStreet } from '../selection.ts';
+import { project, show, view } from '../state.ts';
 import { unitsOf } from '../units.ts';
 
 /** The street unrolled: the open cover's own street, else the chosen one, else the one with most covers. */
@@ -10,12 +13,14 @@ export function StreetPanel() {
   if (!now) return null;
   const streets = streetsOf(ordered.value);
   const wanted = selected.value?.street ?? view.value.street;
-  const street = streets.find((one) => one.street === wanted)?.street ?? streets[0]?.street;
+  const few = streets.find((one) => one.street === wanted)?.street ?? streets[0]?.street;
+  const street = now.coverCount > fewCovers ? unrolledStreet.value : few;
   return (
     <section class="street-panel" aria-label="The street unrolled, and search">
       <header>
         {street && <h2 class="label">Rim today against finished grade</h2>}
         {street && <StreetChoice streets={streets} chosen={street} />}
+        <FilterChips />
         <Search />
       </header>
       {street && (
@@ -57,24 +62,17 @@ function StreetChoice({ streets, chosen }: ChoiceProps) {
 }
 
 function Search() {
+  const all = project.value?.coverCount ?? 0;
+  const shownCount = matching.value ?? `${rows.value.items.length} or more`;
   return (
     <div class="search">
-      <label>
-        <span class="hidden">Search covers</span>
-        <input
-          id="search"
-          type="search"
-          placeholder="Search cover, street, owner"
-          value={view.value.search}
-          onInput={(event) => show({ search: event.currentTarget.value }, 'replace')}
-        />
-      </label>
+      <SearchBox />
       <span class="quiet" role="status">
-        {shown.value.length} of {covers.value.value?.length ?? 0}
+        {shownCount} of {all}
         <span class="hidden"> covers shown</span>
       </span>
-      {(view.value.filter.length > 0 || view.value.search !== '') && (
-        <button type="button" class="link" onClick={() => show({ filter: [], search: '' })}>
+      {isFiltered.value && (
+        <button type="button" class="link" onClick={() => show({ filter: [], search: '', only: {} })}>
           Show all
         </button>
       )}

@@ -1,0 +1,102 @@
+import { useState } from 'preact/hooks';
+import { show, view } from '../state.ts';
+import { type OnlyField, onlyFields } from '../url.ts';
+import { kindWords } from '../words.ts';
+import { rows } from './rows.ts';
+
+const words: Record<OnlyField, string> = {
+  kind: 'Kind',
+  owner: 'Owner',
+  street: 'Street',
+  crew: 'Crew',
+  night: 'Night',
+};
+
+const shown = (field: OnlyField, value: string) =>
+  value === '' ? `no ${words[field].toLowerCase()}` : field === 'kind' ? kindWords(value) : value;
+
+function hold(field: OnlyField, value: string | undefined): void {
+  const { [field]: _, ...rest } = view.peek().only;
+  show({ only: value === undefined ? rest : { ...rest, [field]: value } });
+}
+
+/** What every row has, each to be taken away, and a way to add another. */
+export function FilterChips() {
+  const { only } = view.value;
+  return (
+    <div class="chips">
+      {onlyFields.map((field) => {
+        const value = only[field];
+        if (value === undefined) return null;
+        return (
+          <button key={field} type="button" class="chip" onClick={() => hold(field, undefined)}>
+            <span class="hidden">Take away the filter </span>
+            {words[field]}: <b>{shown(field, value)}</b> <span aria-hidden="true">×</span>
+          </button>
+        );
+      })}
+      <AddFilter />
+    </div>
+  );
+}
+
+function AddFilter() {
+  const [field, setField] = useState<OnlyField | null>(null);
+  const [value, setValue] = useState('');
+  const add = (event: Event) => {
+    event.preventDefault();
+    if (field === null || (value.trim() === '' && field !== 'crew' && field !== 'night')) return;
+    hold(field, value.trim());
+    setField(null);
+    setValue('');
+  };
+  return (
+    <form class="add-filter" onSubmit={add}>
+      <label>
+        <span class="hidden">Filter by</span>
+        <select
+          value={field ?? ''}
+          onChange={(event) => {
+            setField((event.currentTarget.value || null) as OnlyField | null);
+            setValue('');
+          }}
+        >
+          <option value="">Filter by…</option>
+          {onlyFields.map((one) => (
+            <option key={one} value={one}>
+              {words[one]}
+            </option>
+          ))}
+        </select>
+      </label>
+      {field !== null && (
+        <>
+          <label>
+            <span class="hidden">{words[field]}</span>
+            <input
+              type={field === 'night' ? 'date' : 'text'}
+              list="filter-values"
+              value={value}
+              placeholder={field === 'crew' ? 'blank: no crew' : words[field]}
+              onInput={(event) => setValue(event.currentTarget.value)}
+            />
+          </label>
+          <datalist id="filter-values">
+            {valuesOf(field).map((one) => (
+              <option key={one} value={one} />
+            ))}
+          </datalist>
+          <button type="submit" class="link">
+            Filter
+          </button>
+        </>
+      )}
+    </form>
+  );
+}
+
+/** Values among the rows that are here: suggestions, not all that there are. */
+function valuesOf(field: OnlyField): string[] {
+  const values = new Set(rows.value.items.map((row) => row[field] ?? ''));
+  return [...values].filter(Boolean).sort().slice(0, 60);
+}
