@@ -1,6 +1,6 @@
 import type { Kysely } from 'kysely';
 import { type Db, fromKysely, PgBoss } from 'pg-boss';
-import type { Database, Sql } from '../store/database.ts';
+import { type Database, databaseErrorCode, type Sql } from '../store/database.ts';
 import type { Tables } from '../store/tables.ts';
 
 export interface PlanRequest {
@@ -123,6 +123,13 @@ async function send(boss: PgBoss, db: Kysely<Tables>, request: PlanRequest): Pro
   await boss.send(planQueue, request, { id: request.jobId, db: fromKysely(db) });
 }
 
+/** Did the database refuse a statement and live on? Of one that goes away nothing more can be asked. */
+function isRefusal(error: unknown): boolean {
+  const code = databaseErrorCode(error);
+  const operatorIntervention = '57';
+  return code !== null && !code.startsWith(operatorIntervention);
+}
+
 /** Statements without parameters may be several in one text, which only the simple protocol takes. */
 function overPostgres(client: Sql): Db {
   return {
@@ -134,7 +141,7 @@ function overPostgres(client: Sql): Db {
         return { rows: Array.isArray(result[0]) ? result.flat() : [...result] };
       } catch (error) {
         // Some texts begin a transaction; one that fails (two servers make the queue's tables at once) leaves it open.
-        await connection.unsafe('rollback').catch(() => {});
+        if (isRefusal(error)) await connection.unsafe('rollback').catch(() => {});
         throw error;
       } finally {
         connection.release();
