@@ -1,4 +1,5 @@
 import type { Agency } from '#shared/agency.ts';
+import type { AssignBody, AssignResult, AssignUndo } from '#shared/assignment.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { CrsFound } from '#shared/crs.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
@@ -95,6 +96,10 @@ export function agencyApi(agency: string) {
       send<Page<CoverRow>>(next.replace(/^\/api/, ''), { signal }),
     search: (text: string, signal?: AbortSignal) =>
       send<SearchResult>(`${base}/search?limit=8&q=${key(text)}`, { signal }),
+    assign: (id: string, body: AssignBody) =>
+      sendJson<AssignResult>('POST', `${projectPath(id)}/covers/assign`, { body }),
+    undoAssign: (id: string, assignment: string) =>
+      sendJson<AssignUndo>('POST', `${projectPath(id)}/covers/assign/${key(assignment)}/undo`, {}),
     /** Addresses of tiles: of a project's covers, and of the rest of the register round them. */
     tiles: (project: string) => {
       const base = `${location.origin}/tiles/covers/{z}/{x}/{y}.mvt?agency=${key(agency)}`;

@@ -105,4 +105,67 @@ describe.skipIf(browserPath === null)('finding covers', { timeout: 90_000 }, () 
     expect(faults).toEqual([]);
     await page.close();
   });
+
+  it('gives ticked rows to a crew after a count, and takes that back', async () => {
+    const { page, faults } = await open();
+    await page.locator('tbody .cover-link').first().waitFor();
+    await page.getByRole('button', { name: 'Select several' }).click();
+    const id = (await page.locator('tbody .cover-link').first().textContent())!;
+    for (const at of [0, 1, 2]) await page.locator('tbody .col-pick input').nth(at).check();
+    await page.getByLabel('Crew', { exact: true }).fill('North');
+    await page.getByText('3 selected, 3 would change.').waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    await page.getByRole('button', { name: 'Assign 3 covers' }).click();
+    await page.getByText('Assigned 3 covers.').first().waitFor();
+    const row = page.locator('tbody tr', { hasText: id });
+    await expect.poll(() => row.locator('.col-crew').textContent()).toBe('North');
+    await page.getByRole('button', { name: 'Undo' }).click();
+    await expect.poll(() => row.locator('.col-crew').textContent()).toBe('·');
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('selects by an area whose corners come from the keyboard, and all that the filter leaves', async () => {
+    const { page, faults } = await open();
+    await page.getByRole('button', { name: 'Select several' }).click();
+    await page.getByRole('button', { name: 'Area on the map' }).click();
+    const corner = page.getByRole('button', { name: 'Corner at the cross' });
+    await page.locator('.map canvas').focus();
+    for (const key of ['ArrowLeft', 'ArrowUp', 'ArrowRight', 'ArrowRight', 'ArrowDown', 'ArrowDown']) {
+      await page.locator('.map canvas').press(key);
+      await page.waitForFunction(
+        () => !(window as unknown as { rimplaneMap: import('maplibre-gl').Map }).rimplaneMap.isMoving(),
+      );
+      await corner.press('Enter');
+    }
+    await page.getByText('An area of 6 corners.').waitFor();
+    await page.getByLabel('Crew', { exact: true }).fill('South');
+    await page.getByText(/^\d+ selected/).waitFor();
+    await page.getByRole('button', { name: 'All that the filter shows' }).click();
+    const all = /of (\d+)/.exec((await page.locator('.search [role=status]').textContent())!)![1];
+    await page.getByText(`${all} selected, ${all} would change.`).waitFor();
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('sets corners by clicks on the map without opening a card', async () => {
+    const { page } = await open();
+    await page.getByRole('button', { name: 'Select several' }).click();
+    await page.getByRole('button', { name: 'Area on the map' }).click();
+    const box = (await page.locator('.map canvas').boundingBox())!;
+    for (const [x, y] of [
+      [0.3, 0.2],
+      [0.7, 0.2],
+      [0.7, 0.7],
+      [0.3, 0.7],
+    ]) {
+      await page.mouse.click(box.x + x * box.width, box.y + y * box.height);
+      await page.waitForTimeout(350);
+    }
+    await page.getByText('An area of 4 corners.').waitFor();
+    expect(await page.locator('.card').count()).toBe(0);
+    await page.getByLabel('Crew', { exact: true }).fill('East');
+    await page.getByText(/^[1-9]\d* selected, [1-9]\d* would change/).waitFor();
+    await page.close();
+  });
 });

@@ -29,10 +29,13 @@ export interface MapOptions {
   /** `isByHand`: a person moved the map, and not the program. */
   onMove: (at: MapView, isByHand: boolean) => void;
   onOpen: (id: string) => void;
+  /** Clicks mean something else for now: they open nothing and come no nearer. */
+  isDrawing?: () => boolean;
 }
 
 /** Makes the map; resolves nothing: data may be set as soon as `load` has fired. */
-export function createMap({ container, style, bounds, at, unit, onMove, onOpen }: MapOptions): StreetMap {
+export function createMap(options: MapOptions): StreetMap {
+  const { container, style, bounds, at, unit, onMove, onOpen, isDrawing } = options;
   const map = new StreetMap({
     container,
     style,
@@ -55,6 +58,7 @@ export function createMap({ container, style, bounds, at, unit, onMove, onOpen }
     onMove(viewOf(map), event.originalEvent !== undefined);
   });
   map.on('click', (event) => {
+    if (isDrawing?.()) return;
     const id = nearestCover(map, event.point);
     if (id) onOpen(id);
     else if (isOnCount(map, event.point)) {

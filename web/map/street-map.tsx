@@ -3,11 +3,13 @@ import { Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
+import { AreaButtons } from '../find/area-buttons.tsx';
 import { fewCovers } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
+import { followArea, isDrawingArea } from './area-layers.ts';
 import { filterCovers } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
@@ -30,6 +32,7 @@ interface Props {
 /** Covers where they lie. Everything on it is in the table too. */
 export default function StreetMap({ project, bounds }: Props) {
   const ref = useRef<HTMLDivElement>(null);
+  const held = useRef<StreetMapType | null>(null);
   useEffect(() => {
     const latitude = (bounds[1] + bounds[3]) / 2;
     const options = { latitude, tiles: server().tiles(project.id) };
@@ -43,8 +46,10 @@ export default function StreetMap({ project, bounds }: Props) {
       // Fitting the project follows from the rest of the address; once a person has moved, every move is kept.
       onMove: (at, isByHand) => (isByHand || view.peek().at !== null) && show({ at }, 'replace'),
       onOpen: openCover,
+      isDrawing: isDrawingArea,
     });
     map.getCanvas().setAttribute('aria-label', 'Map of covers; the table below lists the same covers');
+    held.current = map;
     Object.assign(window, { rimplaneMap: map });
     map.on('error', ({ error, ...event }) => {
       if ('sourceId' in event && event.sourceId === 'covers') mapFault.value = faultOf(error);
@@ -56,7 +61,12 @@ export default function StreetMap({ project, bounds }: Props) {
       map.remove();
     };
   }, [project.id]);
-  return <div ref={ref} class="map-canvas" />;
+  return (
+    <>
+      <div ref={ref} class="map-canvas" />
+      <AreaButtons map={() => held.current} />
+    </>
+  );
 }
 
 /** Keeps the map's sources and marks like the state; returns what ends it. */
@@ -77,6 +87,7 @@ function followState(map: StreetMapType): (() => void)[] {
     effect(() => markSelected(map, marker, label)),
     keepInSight(map),
     followAt(map),
+    followArea(map),
   ];
 }
 

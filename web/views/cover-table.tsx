@@ -4,6 +4,7 @@ import type { CoverRow } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
 import { MiniBand } from '../drawings/mini-band.tsx';
 import { signedWorstOfRow } from '../figures.ts';
+import { choosingBy, pick, pickedIds } from '../find/picked.ts';
 import { rows as loaded, loadMore, matching, readSort, type TableSort } from '../find/rows.ts';
 import { openCover, stepCover } from '../selection.ts';
 import { catalogue, project, show, view } from '../state.ts';
@@ -135,6 +136,7 @@ export function CoverTable() {
                 class={row.id === open ? 'open' : undefined}
                 onClick={() => openCover(row.id)}
               >
+                {choosingBy.value === 'rows' && <PickCell id={row.id} />}
                 {columns.map((column) => (
                   <td key={column.key} class={`col-${column.key}`}>
                     {column.cell(row, units, tolerance)}
@@ -172,7 +174,7 @@ function Filler({ rows }: { rows: number }) {
   if (rows === 0) return null;
   return (
     <tr class="filler">
-      <td colSpan={columns.length} style={{ height: `${rows * rowHeight}px` }} />
+      <td colSpan={columns.length + 1} style={{ height: `${rows * rowHeight}px` }} />
     </tr>
   );
 }
@@ -189,6 +191,7 @@ function Head({ units, tolerance }: { units: Units; tolerance: number }) {
   return (
     <thead>
       <tr>
+        {choosingBy.value === 'rows' && <PickAll />}
         {columns.map(({ key, heading, sort: by }) => (
           <th key={key} scope="col" class={`col-${key}`} aria-sort={by && state(by)}>
             {by ? (
@@ -203,6 +206,35 @@ function Head({ units, tolerance }: { units: Units; tolerance: number }) {
         ))}
       </tr>
     </thead>
+  );
+}
+
+function PickCell({ id }: { id: string }) {
+  return (
+    // biome-ignore lint/a11y/useKeyWithClickEvents: the box inside takes the keys; a click beside it must not open the card.
+    <td class="col-pick" onClick={(event) => event.stopPropagation()}>
+      <input
+        type="checkbox"
+        aria-label={`Select ${id}`}
+        checked={pickedIds.value.has(id)}
+        onChange={(event) => pick([id], event.currentTarget.checked)}
+      />
+    </td>
+  );
+}
+
+/** Ticks the rows that are here, up to as many as can be assigned at once. */
+function PickAll() {
+  const ids = loaded.value.items.map(({ id }) => id);
+  return (
+    <th scope="col" class="col-pick">
+      <input
+        type="checkbox"
+        aria-label={`Select all ${ids.length} rows read so far`}
+        checked={ids.length > 0 && ids.every((id) => pickedIds.value.has(id))}
+        onChange={(event) => pick(ids, event.currentTarget.checked)}
+      />
+    </th>
   );
 }
 

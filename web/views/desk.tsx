@@ -1,5 +1,6 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
+import { AssignPanel } from '../find/assign-panel.tsx';
 import { basemap, covers, mapFault, show, streets, view } from '../state.ts';
 import { CardPanel } from './card/card.tsx';
 import { CountBar } from './count-bar.tsx';
@@ -33,6 +34,7 @@ export function Desk({ project }: { project: Project }) {
           {covers.value.fault && <FaultNote fault={covers.value.fault} />}
           <MapFrame project={project} />
           <StreetPanel />
+          <AssignPanel />
           <CoverTable />
         </div>
         {open && <CardPanel id={open} />}

@@ -1,5 +1,6 @@
 import { coversOf, streetsOf } from '../drawings/unrolled-scale.ts';
 import { UnrolledStreet } from '../drawings/unrolled-street.tsx';
+import { ChooseSeveral } from '../find/assign-panel.tsx';
 import { FilterChips } from '../find/filter-chips.tsx';
 import { fewCovers, isFiltered, matching, rows } from '../find/rows.ts';
 import { SearchBox } from '../find/search-box.tsx';
@@ -21,6 +22,7 @@ export function StreetPanel() {
         {street && <h2 class="label">Rim today against finished grade</h2>}
         {street && <StreetChoice streets={streets} chosen={street} />}
         <FilterChips />
+        <ChooseSeveral />
         <Search />
       </header>
       {street && (
