@@ -1,4 +1,4 @@
-import { planeOverBend } from './bend.ts';
+import { type Bend, planeOverBend } from './bend.ts';
 import { findConsensus, outlier } from './consensus.ts';
 import { costWithoutLine, findLine, lineCost } from './foundLine.ts';
 import { chiSquareLimit, LocalFit, makeLocalShots } from './localFit.ts';
@@ -30,6 +30,46 @@ export interface PlaneQuestion {
  * most of the near ones lie in, with the others named as blunders or found to lie past a line.
  */
 export function decidePlane(question: PlaneQuestion): FinishedGrade | NoGrade {
+  const choice = choosePlane(question);
+  if ('reason' in choice) return choice;
+  const grade = report(question, choice);
+  return choice.under ? planeOverBend(grade, choice.under, question.place.rimRadius) : grade;
+}
+
+/** What the shots of a plane say of their own scatter. */
+export interface Spare {
+  /** Number of the shot in its survey. */
+  shot: number;
+  isUsed: boolean;
+  /** Residual over its own standard deviation. */
+  studentized: number;
+  /** Share of the shot's variance that is left in its residual. */
+  redundancy: number;
+}
+
+/**
+ * The residuals at a place: of the shots that its plane is decided from, and of those left out, whose residuals owe the
+ * plane nothing. None where there is no plane.
+ */
+export function sparesOf(question: PlaneQuestion): Spare[] {
+  const choice = choosePlane(question);
+  if ('reason' in choice) return [];
+  const spares: Spare[] = [];
+  question.index.forEach((shot, k) => {
+    if (choice.beyond?.[k] === 1) return;
+    const isUsed = choice.use[k] === 1;
+    spares.push({
+      shot,
+      isUsed,
+      studentized: fit.studentized[k],
+      redundancy: isUsed ? fit.redundancy[k] : 1,
+    });
+  });
+  return spares;
+}
+
+/** Decide which shots make the plane; `fit` is then that of them. */
+function choosePlane(question: PlaneQuestion): Choice | NoGrade {
   const { survey, place, index, line, sameplace } = question;
   const mean = loadShots(survey, place, index, shots);
   const failure = whyUnfit(shots, place.rimRadius, sameplace);
@@ -38,14 +78,14 @@ export function decidePlane(question: PlaneQuestion): FinishedGrade | NoGrade {
   for (let i = 0; clean && i < shots.n; i++) clean = Math.abs(fit.studentized[i]) <= outlier;
   if (!clean) return decideByConsensus(question, mean);
   const method = methodFor(line);
-  return report(question, mean, { use: everyShot, beyond: null, method, line, inflation: 1, doubt: 0 });
+  return { mean, use: everyShot, beyond: null, method, line, inflation: 1, doubt: 0, under: null };
 }
 
 /** A coded line farther away than every shot parts nothing. */
 const methodFor = (line: BreakLine | null): FinishedMethod =>
   line && line.distance < shots.d[shots.n - 1] ? 'ownSide' : 'plane';
 
-function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade | NoGrade {
+function decideByConsensus(question: PlaneQuestion, mean: number): Choice | NoGrade {
   const { place, line: coded, sameplace } = question;
   const consensus = findConsensus(shots, fit);
   if (!consensus) return { reason: 'collinear', count: shots.n };
@@ -64,25 +104,27 @@ function decideByConsensus(question: PlaneQuestion, mean: number): FinishedGrade
   if (failure) return failure;
   fit.fit(shots, use);
   const strain = fit.chiSquare / chiSquareLimit(fit.used - 3);
-  const grade = report(question, mean, {
+  return {
+    mean,
     use,
     beyond: found?.beyond ?? null,
     method: found ? 'foundSide' : methodFor(coded),
     line: found
-      ? { kind: 'found', distance: found.distance, azimuth: Math.atan2(found.ux, found.uy) }
+      ? {
+          kind: found.bend < 0 ? 'crown' : 'gutter',
+          distance: found.distance,
+          azimuth: Math.atan2(found.ux, found.uy),
+        }
       : coded,
     inflation: Math.sqrt(Math.max(1, strain)),
     doubt: found ? 0 : consensus.doubt,
-  });
-  if (!under) return grade;
-  return planeOverBend(
-    grade,
-    { ...found, distance: Math.min(found.distance, place.rimRadius) },
-    place.rimRadius,
-  );
+    under: under ? { ...found, distance: Math.min(found.distance, place.rimRadius) } : null,
+  };
 }
 
-interface Finding {
+interface Choice {
+  /** Taken off the elevations before the fit. */
+  mean: number;
   use: Uint8Array;
   /** Shots past a found line: no part of this side, and no blunders. */
   beyond: Uint8Array | null;
@@ -92,12 +134,13 @@ interface Finding {
   inflation: number;
   /** Half of what two readings of the shots differ by in level. */
   doubt: number;
+  /** A found line that runs under the rim. */
+  under: Bend | null;
 }
 
 function report(
   { survey, place, index, nearest }: PlaneQuestion,
-  mean: number,
-  { use, beyond, method, line, inflation, doubt }: Finding,
+  { mean, use, beyond, method, line, inflation, doubt }: Choice,
 ): FinishedGrade {
   const points: string[] = [];
   const rejected: FinishedGrade['rejected'] = [];

@@ -41,11 +41,14 @@ export class LocalFit {
   /** Residual / its own standard deviation, per shot given; also for shots that were not used. */
   readonly studentized: Float64Array;
   readonly residual: Float64Array;
+  /** Share of a used shot's variance that is left in its residual: 0 where it alone decides the fit. */
+  readonly redundancy: Float64Array;
   used = 0;
 
   constructor(capacity: number) {
     this.studentized = new Float64Array(capacity);
     this.residual = new Float64Array(capacity);
+    this.redundancy = new Float64Array(capacity);
   }
 
   /** Elevation at the centre, above the mean of the shots. */
@@ -93,6 +96,7 @@ export class LocalFit {
       const variance = shots.sigma[i] * shots.sigma[i];
       const own = variance + (taken ? -1 : 1) * equations.variance(row);
       this.residual[i] = r;
+      this.redundancy[i] = Math.max(0, own / variance);
       // A shot that alone decides the plane has no residual to be judged by.
       this.studentized[i] = r / Math.sqrt(Math.max(own, 1e-4 * variance));
       if (taken) chiSquare += (r * r) / variance;

@@ -1,58 +1,85 @@
 import type { Policy } from '../plan/policy.ts';
-import { finishedFromShots, isGrade } from './finished.ts';
+import { type Spare, sparesOf } from './decidePlane.ts';
 import { gatherShots, nearbyPieces, type Place } from './nearShots.ts';
 import { leastTrimmedSquares, median } from './robust.ts';
-import type { Survey } from './survey.ts';
+import { pooledScale, upperFactor } from './scale.ts';
+import { assumedShotSigma, type Survey } from './survey.ts';
 
 /** Neighbourhoods looked at: enough for a sigma good to a few percent, few enough to cost nothing. */
 const sample = 120;
-
+/** With fewer covers than this the shots' own neighbourhoods are looked at besides. */
+const enoughCovers = 60;
+/** Shots of one neighbourhood: as many as show its spread, or it is made wider where there are fewer. */
+const wanted = 8;
+const most = 11;
+/** A trimmed plane of fewer shots shows nothing. */
+const fewest = 6;
+/** A sigma from fewer spare observations than this is not believed to be better than the assumed one. */
+const fewestSpare = 8;
+/**
+ * With so many the sigma found is good to a tenth and taken as it is, and shots left out are not asked: those of a curb or
+ * gutter would speak of themselves.
+ */
+const plenty = 60;
 /** No survey is believed to be better than this: elevations are written to the millimetre or hundredth of a foot. */
 const leastSigma = 1e-4;
+/** Begun too small, a sigma would throw out the very shots that show it to be larger. */
+const startFactor = 1.5;
+const mostRounds = 8;
 
 /**
  * Estimate the standard deviation of one shot over the whole survey and set it for every shot that recorded none.
  * First from trimmed planes through the nearest shots of many places, which blunders and bends cannot pull; then
- * refined from the residuals of the planes themselves. One cover's few residuals never decide.
- * A survey with too little redundancy keeps the assumed sigma, and says so in `sigmaFrom`.
+ * refined from the residuals of the planes that would be planned from there, pooled. One cover's few residuals never
+ * decide. Where they are few, the upper end of what they show is set. A survey with too little redundancy keeps the assumed sigma
+ * unless it shows a larger one, and says so in `sigmaFrom`.
  */
 export function estimateSigma(survey: Survey, places: readonly Place[], policy: Policy): Survey {
-  if (survey.sigmaFrom !== 'assumed' || survey.shots.length < 6) return survey;
-  const deviations = (sites: Place[]) => sites.flatMap((p) => trimmedDeviation(survey, p, policy) ?? []);
-  let chosen = spread(places, sample);
-  let first = deviations(chosen);
-  if (first.length < 3) {
-    // Too few covers to show it: look about the shots themselves.
-    chosen = spread(survey.shots, sample).map((s) => ({ ...s, rimRadius: 0.3, roadBearing: null }));
-    first = deviations(chosen);
-    if (first.length < 8) return survey;
-  }
-  let current = withSigma(survey, Math.max(leastSigma, median(first)), policy);
-  // Before any plane votes, a trimmed one of six to nine shots has some three to spare.
-  let freedom = 3 * first.length;
-  for (let round = 0; round < 3; round++) {
-    const found = residualFactor(current, chosen, policy);
-    if (found === null) break;
+  if (survey.sigmaFrom !== 'assumed' || survey.shots.length < fewest) return survey;
+  const sites = sitesOf(survey, places, policy);
+  const first = sites.flatMap((site) => trimmedDeviation(survey, site) ?? []);
+  if (first.length === 0) return survey;
+  let sigma = Math.max(leastSigma, startFactor * median(first));
+  let freedom = 0;
+  for (let round = 0; round < mostRounds; round++) {
+    const found = refine(withSigma(survey, sigma, policy), sites, policy);
+    if (!found) return survey;
     freedom = found.freedom;
-    current = withSigma(survey, Math.max(leastSigma, current.shotSigma * found.factor), policy);
+    sigma = Math.max(leastSigma, sigma * found.factor);
     if (Math.abs(found.factor - 1) < 0.02) break;
   }
-  // Neighbourhoods that share shots do not count them twice.
-  const spare = Math.min(freedom, survey.shots.length / 2);
-  return spare >= plenty ? current : withSigma(survey, current.shotSigma * upperFactor(spare), policy);
+  const upper = freedom >= plenty ? sigma : sigma * upperFactor(freedom);
+  if (freedom < fewestSpare && upper <= assumedShotSigma) return survey;
+  return withSigma(survey, upper, policy);
 }
 
-/** With so many spare observations the sigma found is good to a tenth, and taken as it is. */
-const plenty = 60;
+/** A place whose shots are looked at, and which they are, nearest first. */
+interface Site {
+  place: Place;
+  index: number[];
+}
 
-/**
- * How much larger sigma may be than it was found, once in ten times, with so many spare observations: a handful of
- * covers shows little, and what they do not show must not be cut from. Chi-square by Wilson-Hilferty.
- */
-function upperFactor(freedom: number): number {
-  const k = Math.max(3, freedom);
-  const c = 2 / (9 * k);
-  return Math.sqrt(1 / (1 - c - 1.2816 * Math.sqrt(c)) ** 3);
+function sitesOf(survey: Survey, places: readonly Place[], policy: Policy): Site[] {
+  const chosen = spread(places, sample);
+  if (chosen.length < enoughCovers) {
+    const onSurface = survey.shots.filter(({ role }) => role === 'surface');
+    for (const { east, north } of spread(onSurface, enoughCovers))
+      chosen.push({ east, north, rimRadius: 0, roadBearing: null });
+  }
+  return chosen.flatMap((place) => {
+    const index = neighbours(survey, place, policy);
+    // What is asked is how the shots scatter, not whether they surround anything.
+    return index.length < fewest ? [] : [{ place: { ...place, rimRadius: Infinity }, index }];
+  });
+}
+
+/** The nearest shots on a place's own side: from farther away than a plan would take them where few are near. */
+function neighbours(survey: Survey, place: Place, { shotLimit, reachLimit }: Policy): number[] {
+  const pieces = nearbyPieces(survey, place);
+  let index: number[] = [];
+  for (let reach = shotLimit; index.length < wanted && reach <= 2 * reachLimit; reach *= 1.25)
+    index = gatherShots(survey, place, pieces, reach).index;
+  return index.slice(0, most);
 }
 
 /** Evenly spaced members of a list, at most `most`. */
@@ -61,22 +88,20 @@ function spread<T>(list: readonly T[], most: number): T[] {
   return Array.from({ length: most }, (_, i) => list[Math.floor((i * list.length) / most)]);
 }
 
-function withSigma(survey: Survey, sigma: number, policy: Policy): Survey {
-  const ownRecord = policy.shotSigma === null;
-  return {
-    ...survey,
-    shotSigma: sigma,
-    sigmaFrom: 'estimated',
-    sigma: Float64Array.from(survey.shots, (s) => (ownRecord && s.sigma !== null ? s.sigma : sigma)),
-  };
+const bringsNone = (survey: Survey, shot: number, { shotSigma }: Policy): boolean =>
+  shotSigma !== null || survey.shots[shot].sigma === null;
+
+function withSigma(survey: Survey, shotSigma: number, policy: Policy): Survey {
+  const sigma = new Float64Array(survey.shots.length);
+  for (let i = 0; i < sigma.length; i++)
+    sigma[i] = bringsNone(survey, i, policy) ? shotSigma : survey.shots[i].sigma!;
+  return { ...survey, shotSigma, sigmaFrom: 'estimated', sigma };
 }
 
-/** Deviation of the nearest shots from their trimmed plane; null where they are too few. */
-function trimmedDeviation(survey: Survey, place: Place, policy: Policy): number | null {
-  const pieces = nearbyPieces(survey, place);
-  const index = gatherShots(survey, place, pieces, policy.shotLimit).index.slice(0, 9);
+/** Deviation of the nearest shots from their trimmed plane; null where they make none. */
+function trimmedDeviation(survey: Survey, { place, index: all }: Site): number | null {
+  const index = all.slice(0, 9);
   const n = index.length;
-  if (n < 6) return null;
   const rows = index.map((i) => [1, survey.east[i] - place.east, survey.north[i] - place.north]);
   const values = index.map((i) => survey.elevation[i] - survey.elevation[index[0]]);
   const trimmed = leastTrimmedSquares(rows, values, Math.max(5, Math.ceil(0.7 * n)));
@@ -87,20 +112,34 @@ function trimmedDeviation(survey: Survey, place: Place, policy: Policy): number 
   return 1.4826 * median(residuals) * Math.sqrt(n / (n - 3));
 }
 
-/** How much larger the planes' studentized residuals are than their sigmas say; null where none could be made. */
-function residualFactor(
+/** Farther off than this many deviations a shot is wrong whatever sigma is, and says nothing of it. */
+const gross = 10;
+
+/**
+ * How much larger the residuals are than the sigmas say, and how many independent ones there are: neighbourhoods that
+ * share shots do not count them twice. Where there are few, those left out count besides: a sigma too small is then not
+ * held up by throwing out what speaks against it. Null where no plane has a residual to spare.
+ */
+function refine(
   survey: Survey,
-  places: readonly Place[],
+  sites: readonly Site[],
   policy: Policy,
 ): { factor: number; freedom: number } | null {
-  const squares: number[] = [];
-  let freedom = 0;
-  for (const place of places) {
-    const grade = finishedFromShots(survey, place, policy);
-    if (!isGrade(grade) || grade.shotsUsed < 6 || grade.method === 'compromise') continue;
-    // Median of a chi-square per degree of freedom, brought to its mean (Wilson-Hilferty).
-    squares.push(grade.unitVariance / (1 - 2 / (9 * (grade.shotsUsed - 3))) ** 3);
-    freedom += grade.shotsUsed - 3;
-  }
-  return squares.length < 3 ? null : { factor: Math.sqrt(median(squares)), freedom };
+  const spares = sites
+    .flatMap(({ place, index }): Spare[] =>
+      sparesOf({ survey, place, index, line: null, nearest: 0, sameplace: policy.sameplace }),
+    )
+    .filter(({ shot, redundancy }) => redundancy > 0.02 && bringsNone(survey, shot, policy));
+  const used = spares.filter(({ isUsed }) => isUsed);
+  if (used.length === 0) return null;
+  const total = used.reduce((sum, { redundancy }) => sum + redundancy, 0);
+  const shots = new Set(used.map(({ shot }) => shot)).size;
+  const freedom = (shots * total) / used.length;
+  const asked =
+    freedom >= plenty ? used : spares.filter(({ isUsed, studentized: t }) => isUsed || Math.abs(t) < gross);
+  const scale = pooledScale(
+    asked.map(({ studentized }) => Math.abs(studentized)),
+    asked.map(({ redundancy }) => redundancy),
+  );
+  return { factor: scale, freedom };
 }

@@ -26,6 +26,7 @@ export interface Shot {
 
 /** A line where the surface bends (crown, gutter) close enough to a cover to matter. */
 export interface BreakLine {
+  /** `found`: a bend of a design surface, up or down. */
   kind: 'crown' | 'gutter' | 'found';
   /** Least horizontal distance from the cover's centre to the line. */
   distance: number;

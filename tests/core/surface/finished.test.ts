@@ -189,7 +189,7 @@ describe('crown and gutter lines', () => {
     const shots = withNoise(bothSides(1), 0.002, 11);
     const grade = finishedAt(shots);
     expect(grade.method).toBe('foundSide');
-    expect(grade.breakLine!.kind).toBe('found');
+    expect(grade.breakLine!.kind).toBe('crown');
     expect(Math.abs(grade.breakLine!.distance - 1)).toBeLessThan(0.4);
     expect(Math.abs(grade.gradient[0] - 0.02)).toBeLessThan(0.004);
     expect(grade.rejected).toEqual([]);

@@ -68,6 +68,65 @@ describe('the sigma of a shot, over the whole survey', () => {
     expect(estimate(few.slice(0, 5), [placeAt()]).sigmaFrom).toBe('assumed');
   });
 
+  test.each([2, 3, 6])('from %i covers alone is hardly ever found too small to cut from', (covers) => {
+    let least = Infinity;
+    for (let seed = 1; seed <= 20; seed++) {
+      const { places, shots } = street(0.02, covers, plane(0.01, 0.02), seed);
+      least = Math.min(least, estimate(shots, places).shotSigma / 0.02);
+    }
+    // Ten shots let a tolerance of 6 mm be held from 8 mm on.
+    expect(least).toBeGreaterThan(0.42);
+  });
+
+  /** Five shots right across the road, a crown in the middle, every so many metres. */
+  const sections = (every: number, coded: boolean) =>
+    Array.from({ length: Math.ceil(180 / every) }, (_, i) => i * every).flatMap((n) =>
+      [-5.4, -2.7, 0, 2.7, 5.4].map((e) =>
+        shot(e, n, crowned(0)(e, n), { role: coded && e === 0 ? 'crown' : 'surface' }),
+      ),
+    );
+
+  test.each([5, 9, 10])('shows itself in cross sections every %i m, where few shots are near', (every) => {
+    const places = Array.from({ length: 20 }, (_, i) => placeAt(1.8, 3 + 8 * i));
+    for (const seed of [1, 2, 3]) {
+      const survey = estimate(withNoise(sections(every, true), 0.002, seed), places);
+      expect(survey.sigmaFrom).toBe('estimated');
+      expect(survey.shotSigma / 0.002).toBeGreaterThan(0.8);
+      expect(survey.shotSigma / 0.002).toBeLessThan(1.5);
+    }
+  });
+
+  test('of few spare shots counts only where it is larger than what is assumed', () => {
+    const ring = ringOfShots(plane(0.01, 0.02), { count: 8 });
+    expect(estimate(withNoise(ring, 0.0005, 4), [placeAt()]).sigmaFrom).toBe('assumed');
+    const rough = estimate(withNoise(ring, 0.03, 4), [placeAt()]);
+    expect(rough.sigmaFrom).toBe('estimated');
+    expect(rough.shotSigma).toBeGreaterThan(0.02);
+  });
+
+  test('takes bounded work for a survey of fifty thousand shots and thousands of covers', () => {
+    const surface = plane(0.01, 0.02);
+    const grid = Array.from({ length: 50_000 }, (_, i) => {
+      const [e, n] = [2 * (i % 250), 2 * Math.floor(i / 250)];
+      return shot(e, n, surface(e, n));
+    });
+    const shots = withNoise(grid, 0.004, 5);
+    const places = Array.from({ length: 4000 }, (_, i) =>
+      placeAt(5 + 7 * (i % 60), 5 + 5 * Math.floor(i / 60)),
+    );
+    const survey = layOutSurvey(named(shots), 's', null);
+    let looked = 0;
+    const { within } = survey.grid;
+    survey.grid.within = (...asked) => {
+      looked++;
+      return within.apply(survey.grid, asked);
+    };
+    const first = estimateSigma(survey, places, defaultPolicy);
+    expect(looked).toBeLessThan(2000);
+    expect(Math.abs(first.shotSigma / 0.004 - 1)).toBeLessThan(1 / 6);
+    expect(estimateSigma(survey, places, defaultPolicy).shotSigma).toBe(first.shotSigma);
+  });
+
   test('fills in for the shots that recorded none', () => {
     const { places, shots } = street(0.004, 30);
     const mixed = shots.map((s, i) => (i % 2 === 0 ? { ...s, sigma: 0.0011 } : s));
