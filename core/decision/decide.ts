@@ -1,6 +1,7 @@
 import type { Cover, PlanningStatus, Reason } from '../plan/types.ts';
 import { type Solution, toleranceSlack } from '../stack/solve.ts';
 import type { RingCatalogue } from '../stack/types.ts';
+import type { FinishedGrade } from '../surface/types.ts';
 import type { RimAgainstGrade } from './rim.ts';
 
 /** What a decision on a cover with a finished grade and a best stack is made from. Lengths in metres. */
@@ -15,6 +16,8 @@ export interface Facts {
   best: Solution;
   /** A line runs under the rim: the finished grade is a compromise. */
   overLine: boolean;
+  /** The shots about it fall into two surfaces, and nobody knows which is the street; see `splitOf`. */
+  split: Reason | null;
 }
 
 export interface Decision {
@@ -32,6 +35,30 @@ export function decideByCondition({ condition }: Cover): Decision | null {
   return null;
 }
 
+/** Shots left out that lie within so many deviations of one another were lifted alike. */
+const alike = 5;
+
+/**
+ * Shots left out that are no single blunders: a third or more of all that are near, or three and more in one shift, as a
+ * wrong rod height gives. Which of the two surfaces is the street, the shots do not say. `sigma`: of one shot, metres.
+ */
+export function splitOf(
+  { shotsUsed, rejected }: Pick<FinishedGrade, 'shotsUsed' | 'rejected'>,
+  sigma: number,
+): Reason | null {
+  const count = rejected.length;
+  const near = shotsUsed + count;
+  const residuals = rejected.map(({ residual }) => residual).sort((a, b) => a - b);
+  const [lowest, highest] = [residuals[0], residuals[count - 1]];
+  const isOneShift = count >= 3 && lowest * highest > 0 && highest - lowest <= alike * sigma;
+  if (isOneShift) {
+    const by = (lowest + highest) / 2;
+    return reason('shotsShifted', { count, near, by: Math.abs(by), side: by > 0 ? 'high' : 'low' });
+  }
+  if (count < 2 || 3 * count < near) return null;
+  return reason('shotsDisagree', { count, near, worst: Math.max(-lowest, highest) });
+}
+
 /**
  * The decision table's rows from A1 on, for a cover whose finished grade is good enough to decide on.
  * First match wins; rows that only add something follow in the reasons.
@@ -41,6 +68,7 @@ export function decide(facts: Facts): Decision {
   const byCondition = decideByCondition(cover);
   if (byCondition) return byCondition;
   if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
+  if (facts.split) return { status: 'review', reasons: [facts.split] };
   const inTolerance = rim !== null && Math.abs(rim.centre) <= tolerance;
   if (inTolerance && rim.worst !== null && rim.worst <= tolerance)
     return { status: 'leave', reasons: leaves(facts, rim.worst, rim.shots) };

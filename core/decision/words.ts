@@ -71,7 +71,8 @@ const sentences: Record<string, Say> = {
   tooFewShots: (_, t) =>
     `Only ${t.text('count')} ${t.number('count') === 1 ? 'shot' : 'shots'} near it on its own side of any crown or gutter; a plane that checks itself takes ${t.text('limit')}.`,
   collinear: (_, t) => `The ${t.text('count')} shots near it lie on one line and make no surface.`,
-  outsideHull: (_, t) => `The shots do not surround it: it lies ${t.far('distance')} outside them.`,
+  outsideHull: (_, t) =>
+    `The shots on its own side of any crown or gutter do not surround it: its centre lies ${t.far('distance')} outside them.`,
   noDesign: (_, t) => `The design surface gives no answer here: ${t.text('detail')}.`,
   noSource: (_, t) =>
     `There is no surface to plan from: ${sourceWords[t.text('wanted')] ?? t.text('wanted')}.`,
@@ -103,6 +104,10 @@ const sentences: Record<string, Say> = {
   chimneyUnsound: () => 'The seat or chimney is broken, cracked or leaking.',
   frameUnsound: () =>
     'The frame is cracked, rocks or is of the wrong class: replace it, then plan with the new height.',
+  shotsShifted: (_, t) =>
+    `${t.text('count')} of the ${t.text('near')} shots near it lie alike ${t.small('by')} ${t.text('side')}, as a wrong rod height gives. Find out which are right.`,
+  shotsDisagree: (_, t) =>
+    `${t.text('count')} of the ${t.text('near')} shots near it do not fit the others, ${t.small('worst')} off at worst. Find out which are right.`,
   overLine: () =>
     'The surface bends under the rim, so no plane fits it all round. An engineer signs the compromise.',
   within: (_, t) =>

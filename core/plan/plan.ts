@@ -1,4 +1,4 @@
-import { decide, decideByCondition } from '../decision/decide.ts';
+import { decide, decideByCondition, splitOf } from '../decision/decide.ts';
 import { decideForMill } from '../decision/mill.ts';
 import { type RimAgainstGrade, rimAgainstGrade } from '../decision/rim.ts';
 import { netBuildup, type StackTarget } from '../stack/rigid.ts';
@@ -111,6 +111,7 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
     rim,
     best,
     overLine: linesUnder(finished, cover),
+    split: splitOf(finished, survey.shotSigma),
   });
   const decided = beforeTheMill({ ...plan, ...decision }, known, context);
   decided.reasons.push(...notes(finished, survey));

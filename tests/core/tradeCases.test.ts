@@ -182,6 +182,7 @@ describe('worked cases', () => {
         rim: { centre: -2 * inch, worst: null, shots: 1 },
         best,
         overLine: false,
+        split: null,
       });
     };
     expect(judge(11.5).status).toBe('raise');

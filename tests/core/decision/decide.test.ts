@@ -19,6 +19,7 @@ function facts(buildup: number, change: Partial<Facts> & { gradient?: [number, n
     rim: { centre: -0.04, worst: 0.04, shots: 4 },
     best,
     overLine: false,
+    split: null,
     ...change,
   };
 }

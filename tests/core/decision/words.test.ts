@@ -30,6 +30,7 @@ const values = {
   maxRings: 6,
   misfit: 0.0026,
   need: 0.4,
+  near: 8,
   nearest: 7.25,
   off: -0.2,
   reach: 5.5,
@@ -39,6 +40,7 @@ const values = {
   raise: 0.06,
   shots: 4,
   short: 0.07,
+  side: 'high',
   sigma: 0.005,
   slope: 0.3,
   spare: 0.015,
@@ -55,6 +57,8 @@ const values = {
 };
 
 const counting = [
+  'shotsShifted',
+  'shotsDisagree',
   'tooFewShots',
   'collinear',
   'within',

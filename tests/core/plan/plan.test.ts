@@ -276,6 +276,25 @@ describe('what a plan says of the surface under it', () => {
     expect(said.values.off).toBeCloseTo(-0.2, 1);
   });
 
+  test.each([1, -1])('is reviewed where half the shots near it were lifted alike, by %i x 60 mm', (way) => {
+    const twice = withNoise(ringOfShots(surface, { count: 12 }), 0.002, 9);
+    const lifted = twice.map((s, i) => (i % 2 === 0 ? s : { ...s, elevation: s.elevation + way * 0.06 }));
+    const split = plan({ shots: lifted });
+    expect(split.status).toBe('review');
+    expect(codes(split)[0]).toBe('shotsShifted');
+    expect(split.reasons[0].values.by).toBeCloseTo(0.06, 2);
+    expect(plan({ shots: twice }).status).toBe('raise');
+  });
+
+  test('is reviewed where a third of the shots near it fit nothing', () => {
+    const off = [0.08, 0, 0, -0.12, 0, 0];
+    const shots = withNoise(ringOfShots(surface, { count: 6 }), 0.001, 9);
+    const split = plan({ shots: shots.map((s, i) => ({ ...s, elevation: s.elevation + off[i] })) });
+    expect(split.status).toBe('review');
+    expect(codes(split)[0]).toBe('shotsDisagree');
+    expect(split.reasons[0].values).toMatchObject({ count: 2, near: 6 });
+  });
+
   test('says when the shots scatter far more than they claim', () => {
     const rough = ringOfShots(surface, { count: 12 }).map((s, i) => ({
       ...s,
