@@ -19,7 +19,10 @@ export const FoundStructure = exact({
   lon: Type.Number(),
   lat: Type.Number(),
   projects: Type.Array(Type.String(), { description: 'Ids, the one made last first.' }),
-  match: oneOf(['id', 'start', 'part'], 'The whole id, its beginning, or a part of it.'),
+  match: oneOf(
+    ['id', 'start', 'part'],
+    'The whole id, its beginning, or a part: looked for where no id begins so and no name holds the text.',
+  ),
 });
 
 /** A street or an owner: what a filter by it takes, and where its structures lie. */

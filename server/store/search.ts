@@ -8,12 +8,13 @@ const beginning = (text: string): string => containing(text).slice(1);
 
 /**
  * Structures by their id: those that begin with the text, then those whose number does, then those that hold it
- * anywhere. The first two are ranges of an index; the third reads the ids alone, and only where the two left room.
+ * anywhere. The first two are ranges of an index; the third reads every id, so it is left out where the two found any, and
+ * where the text is known to be part of a name (`isName`).
  */
 export async function searchStructures(
   db: Kysely<Tables>,
   agencyId: string,
-  { text, limit }: { text: string; limit: number },
+  { text, limit, isName }: { text: string; limit: number; isName: boolean },
 ): Promise<{ items: FoundStructure[]; more: boolean }> {
   const lower = text.toLowerCase();
   const found = new Map<string, FoundStructure['match']>();
@@ -34,7 +35,7 @@ export async function searchStructures(
     if (digits !== '')
       add(await find(sql`${number} like ${beginning(digits)}`, sql`${number} using ~<~`), 'part');
   }
-  if (found.size <= limit)
+  if (found.size === 0 && !isName)
     add(await find(sql`lower(structure_id) like ${containing(lower)}`, sql`structure_id`), 'part');
   const items = await describe(db, agencyId, [...found].slice(0, limit));
   return { items, more: found.size > limit };
@@ -69,19 +70,10 @@ export async function searchStreets(
   { text, limit }: { text: string; limit: number },
 ): Promise<FoundName[]> {
   const lower = text.toLowerCase();
-  const names = await walkStreets(db, agencyId, {
-    start: beginning(lower),
-    pattern: beginning(lower),
-    limit,
-  });
-  if (names.length < limit) {
-    const rest = await walkStreets(db, agencyId, {
-      start: '%',
-      pattern: containing(lower),
-      limit: limit * 2,
-    });
-    for (const name of rest) if (!names.includes(name) && names.length < limit) names.push(name);
-  }
+  const known = await listStreetNames(db, agencyId);
+  const begin = known.filter((name) => name.toLowerCase().startsWith(lower));
+  const hold = known.filter((name) => !begin.includes(name) && name.toLowerCase().includes(lower));
+  const names = [...begin, ...hold].slice(0, limit);
   const { rows } = await sql<{ name: string; structures: number; bounds: number[] }>`
     select street as name, count(*) as structures, array[min(lon), min(lat), max(lon), max(lat)] as bounds
     from structures where agency_id = ${agencyId} and street = any(${names}::text[])
@@ -93,26 +85,32 @@ export async function searchStreets(
   });
 }
 
+/** Names are read again after so long: a new one may be looked for in vain until then, counts are always of now. */
+const namesKeptMs = 20_000;
+const kept = new WeakMap<Kysely<Tables>, Map<string, { names: Promise<string[]>; until: number }>>();
+
+function listStreetNames(db: Kysely<Tables>, agencyId: string): Promise<string[]> {
+  const ofDatabase = kept.get(db) ?? new Map();
+  kept.set(db, ofDatabase);
+  const last = ofDatabase.get(agencyId);
+  if (last && last.until > Date.now()) return last.names;
+  const names = walkStreets(db, agencyId);
+  ofDatabase.set(agencyId, { names, until: Date.now() + namesKeptMs });
+  names.catch(() => ofDatabase.delete(agencyId));
+  return names;
+}
+
 /** Names of streets one by one: the index is asked for the next one after each, so that no structure is read twice. */
-async function walkStreets(
-  db: Kysely<Tables>,
-  agencyId: string,
-  { start, pattern, limit }: { start: string; pattern: string; limit: number },
-): Promise<string[]> {
-  const next = (later: RawBuilder<boolean>) => sql`
-    select lower(street) as lowered, street from structures
-    where agency_id = ${agencyId} and lower(street) like ${start} and ${later}
-    order by lower(street) using ~<~, street limit 1`;
+async function walkStreets(db: Kysely<Tables>, agencyId: string): Promise<string[]> {
   const { rows } = await sql<{ street: string }>`
     with recursive walk as (
-      (${next(sql`true`)})
+      (select street from structures where agency_id = ${agencyId} and street is not null order by street limit 1)
       union all
-      select later.lowered, later.street from walk, lateral (
-        select lower(street) as lowered, street from structures
-        where agency_id = ${agencyId} and lower(street) like ${start} and lower(street) ~>~ walk.lowered
-        order by lower(street) using ~<~, street limit 1) as later
+      select (select later.street from structures as later
+        where later.agency_id = ${agencyId} and later.street > walk.street order by later.street limit 1)
+      from walk where walk.street is not null
     )
-    select street from walk where lowered like ${pattern} limit ${limit}`.execute(db);
+    select street from walk where street is not null`.execute(db);
   return rows.map(({ street }) => street);
 }
 

@@ -23,11 +23,12 @@ export function searchRoutes(app: App, context: AppContext): void {
       const { q, limit = 20 } = request.query;
       const text = q.trim();
       if (text === '') throw badField('/q', 'is blank', q);
-      const [{ items, more }, streets, owners] = await Promise.all([
-        searchStructures(kysely, agency.id, { text, limit }),
+      const [streets, owners] = await Promise.all([
         searchStreets(kysely, agency.id, { text, limit: Math.min(limit, 10) }),
         searchOwners(kysely, agency.id, { text, limit: Math.min(limit, 10) }),
       ]);
+      const isName = streets.length + owners.length > 0;
+      const { items, more } = await searchStructures(kysely, agency.id, { text, limit, isName });
       return { structures: items, streets, owners, more };
     },
   );
