@@ -32,7 +32,8 @@ export function rimAgainstGrade(
   const level = finished.elevation - setDown;
   const found: number[] = [];
   survey.rims.grid.within(place.east, place.north, place.rimRadius + strayDistance, found);
-  const rims = found.map((i) => survey.rims.shots[i]);
+  // In the survey's order, so that a part of a survey gives the same figures to the last digit.
+  const rims = found.sort((a, b) => a - b).map((i) => survey.rims.shots[i]);
   const points = rims.map((s) => ({
     x: s.east - place.east,
     y: s.north - place.north,

@@ -17,6 +17,13 @@ export interface LinePiece {
 export const longestPiece = 32;
 
 /**
+ * A piece that may lie next to a place hangs on no shot farther from it than this. Its middle, or that of a fifth past its
+ * end, lies within one longest piece and its far end within one more; it bends with a shot up to a third and one whole
+ * piece beyond that; and whether that shot is joined hangs on two more pieces. 1 + 0.2 + 1 + 1/3 + 1 + 2 = 5.53.
+ */
+export const lineReach = 5.6 * longestPiece;
+
+/**
  * Join coded shots into line pieces. Two shots of a kind are neighbours when no third lies nearer to both
  * (relative neighbourhood graph), which follows a line whatever the order of the shots. A piece that leaves a
  * straight run sideways is dropped: it would tie one line to the next across the street.
@@ -25,7 +32,7 @@ export function joinLines(
   shots: readonly { east: number; north: number; role: ShotRole }[],
   kind: 'crown' | 'gutter',
 ): LinePiece[] {
-  const points = shots.filter((s) => s.role === kind);
+  const points = withoutTwins(shots.filter((s) => s.role === kind));
   const east = Float64Array.from(points, (p) => p.east);
   const north = Float64Array.from(points, (p) => p.north);
   const grid = new PointGrid(east, north, longestPiece);
@@ -37,7 +44,7 @@ export function joinLines(
     const span = (a: number, b: number) => Math.hypot(east[a] - east[b], north[a] - north[b]);
     for (const j of around) {
       const length = span(i, j);
-      if (length < 0.05 || around.some((k) => k !== j && Math.max(span(i, k), span(j, k)) < length)) continue;
+      if (around.some((k) => k !== j && Math.max(span(i, k), span(j, k)) < length)) continue;
       links[i].push(j);
     }
   }
@@ -68,6 +75,26 @@ export function joinLines(
   return bowPieces(pieces);
 }
 
+/** Shots of a line nearer together than this are one place, shot twice: metres. */
+const twins = 0.05;
+
+/** The same shots without those that another one stands beside, whatever their order. */
+function withoutTwins<Point extends { east: number; north: number }>(points: readonly Point[]): Point[] {
+  const grid = new PointGrid(
+    Float64Array.from(points, (p) => p.east),
+    Float64Array.from(points, (p) => p.north),
+    1,
+  );
+  const near: number[] = [];
+  return points.filter((p, i) => {
+    grid.within(p.east, p.north, twins, near);
+    return !near.some((j) => {
+      const q = points[j];
+      return q.east < p.east || (q.east === p.east && (q.north < p.north || (q.north === p.north && j < i)));
+    });
+  });
+}
+
 const sideways = (angle: number) => angle > Math.PI / 4 && angle < (3 * Math.PI) / 4;
 
 /** Nearest point of a piece to a place: its distance and position along the piece (0 to 1). */
@@ -85,7 +112,7 @@ export function nearestOnPiece(piece: LinePiece, east: number, north: number) {
 const onLine = 0.03;
 
 /**
- * Does the way from a cover to a shot cross the piece? Pieces are lengthened by a fifth of themselves at each end:
+ * Does the way from a cover to a shot cross the piece, or may it? Pieces are lengthened by a fifth of themselves at each end:
  * a line is surveyed at intervals and goes on past its last shot.
  */
 export function crosses(piece: LinePiece, fromE: number, fromN: number, toE: number, toN: number): boolean {
@@ -94,8 +121,12 @@ export function crosses(piece: LinePiece, fromE: number, fromN: number, toE: num
   const length = Math.hypot(de, dn);
   const from = ((fromE - piece.e1) * dn - (fromN - piece.n1) * de) / length;
   const to = ((toE - piece.e1) * dn - (toN - piece.n1) * de) / length;
-  if (from * to >= 0 || Math.abs(to) <= onLine) return false;
-  const share = from / (from - to);
+  const aside = Math.abs(to);
+  if (aside <= onLine) return false;
+  // Where the line may lie on either side of a shot, the shot belongs to neither; so it may of the cover, and is asked about.
+  const inDoubt = piece.doubt !== undefined && aside < piece.doubt && Math.abs(from) > piece.doubt;
+  if (from * to >= 0 && !inDoubt) return false;
+  const share = inDoubt ? 1 : from / (from - to);
   const e = fromE + share * (toE - fromE) - piece.e1;
   const n = fromN + share * (toN - fromN) - piece.n1;
   const along = (e * de + n * dn) / (length * length);

@@ -4,7 +4,7 @@ import { noTreatment, planCover } from '#core/plan/plan.ts';
 import { defaultPolicy } from '#core/plan/policy.ts';
 import { reachOf } from '#core/plan/reach.ts';
 import { makeSolver } from '#core/stack/solve.ts';
-import { longestPiece } from '#core/surface/breakLines.ts';
+import { lineReach, longestPiece } from '#core/surface/breakLines.ts';
 import { settledOf, withSettledSigma } from '#core/surface/settledSigma.ts';
 import { estimateSigma } from '#core/surface/sigma.ts';
 import { layOutSurvey } from '#core/surface/survey.ts';
@@ -43,8 +43,9 @@ function street({
 }
 
 describe('how far a plan of a cover reaches', () => {
-  test('is five pieces of a line, or what the policy lets a plane reach', () => {
-    expect(reachOf(defaultPolicy)).toBe(5 * longestPiece);
+  test('is that of the lines, five and a half of their longest pieces, or what the policy lets a plane reach', () => {
+    expect(reachOf(defaultPolicy)).toBe(lineReach);
+    expect(lineReach / longestPiece).toBeGreaterThan(1 + 0.2 + 1 + 1 / 3 + 1 + 2);
     expect(reachOf({ ...defaultPolicy, reachLimit: 300 })).toBe(300);
   });
 

@@ -77,6 +77,15 @@ describe('a piece of a line', () => {
     expect(crosses(piece, -2, -2.5, 2, -2.5)).toBe(false);
   });
 
+  test('where it may lie on either side of a shot, it parts the shot from a cover that stands clear of it', () => {
+    const doubted = { ...piece, doubt: 0.4 };
+    for (const east of [-0.3, 0.3]) expect(crosses(doubted, -2, 5, east, 5)).toBe(true);
+    expect(crosses(doubted, -2, 5, -0.5, 5)).toBe(false);
+    expect(crosses(doubted, -2, 5, -0.3, 13)).toBe(false);
+    expect(crosses(doubted, -0.35, 5, -0.3, 5)).toBe(false);
+    expect(crosses(doubted, -2, 5, 0.02, 5)).toBe(false);
+  });
+
   test('a shot on it belongs to both sides', () => {
     expect(crosses(piece, -2, 5, 0.02, 5)).toBe(false);
     expect(crosses(piece, 0, 5, 2, 5)).toBe(false);
