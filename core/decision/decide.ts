@@ -1,6 +1,7 @@
 import type { Cover, PlanningStatus, Reason } from '../plan/types.ts';
 import { type Solution, toleranceSlack } from '../stack/solve.ts';
 import type { RingCatalogue } from '../stack/types.ts';
+import { overhangs } from '../surface/finished.ts';
 import type { FinishedGrade } from '../surface/types.ts';
 import type { RimAgainstGrade } from './rim.ts';
 
@@ -18,6 +19,8 @@ export interface Facts {
   overLine: boolean;
   /** The shots about it fall into two surfaces, and nobody knows which is the street; see `splitOf`. */
   split: Reason | null;
+  /** How far the rim stands out past the shots that its plane rests on. */
+  overhang: number;
 }
 
 export interface Decision {
@@ -69,6 +72,8 @@ export function decide(facts: Facts): Decision {
   if (byCondition) return byCondition;
   if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
   if (facts.split) return { status: 'review', reasons: [facts.split] };
+  if (overhangs(facts, cover.rimRadius))
+    return { status: 'review', reasons: [reason('overhang', { by: facts.overhang })] };
   const inTolerance = rim !== null && Math.abs(rim.centre) <= tolerance;
   if (inTolerance && rim.worst !== null && rim.worst <= tolerance)
     return { status: 'leave', reasons: leaves(facts, rim.worst, rim.shots) };

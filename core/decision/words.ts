@@ -108,6 +108,8 @@ const sentences: Record<string, Say> = {
     `${t.text('count')} of the ${t.text('near')} shots near it lie alike ${t.small('by')} ${t.text('side')}, as a wrong rod height gives. Find out which are right.`,
   shotsDisagree: (_, t) =>
     `${t.text('count')} of the ${t.text('near')} shots near it do not fit the others, ${t.small('worst')} off at worst. Find out which are right.`,
+  overhang: (_, t) =>
+    `The rim stands ${t.small('by')} out past the shots that its plane rests on, where a crown or gutter would not show. Shoot that side too.`,
   overLine: () =>
     'The surface bends under the rim, so no plane fits it all round. An engineer signs the compromise.',
   within: (_, t) =>

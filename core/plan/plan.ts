@@ -112,6 +112,7 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
     best,
     overLine: linesUnder(finished, cover),
     split: splitOf(finished, survey.shotSigma),
+    overhang: finished.overhang ?? 0,
   });
   const decided = beforeTheMill({ ...plan, ...decision }, known, context);
   decided.reasons.push(...notes(finished, survey));

@@ -32,7 +32,7 @@ export function bowPieces(pieces: readonly LinePiece[]): LinePiece[] {
     }
   }
   return pieces.flatMap((piece) => {
-    const joined = (e: number, n: number) => meeting.get(key(e, n)) ?? [];
+    const joined = (e: number, n: number) => meeting.get(key(e, n))!;
     // Seen from the first end to the second, a turn to the left is positive at both.
     const before = curvatureAt(piece, joined, true);
     const after = curvatureAt(piece, joined, false);

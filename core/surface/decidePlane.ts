@@ -1,6 +1,7 @@
 import { type Bend, planeOverBend } from './bend.ts';
 import { findConsensus, outlier } from './consensus.ts';
 import { costWithoutLine, findLine, lineCost } from './foundLine.ts';
+import { pastHull } from './hull.ts';
 import { chiSquareLimit, LocalFit, makeLocalShots } from './localFit.ts';
 import { loadShots, mostShots, type Place, whyUnfit } from './nearShots.ts';
 import type { Survey } from './survey.ts';
@@ -98,8 +99,10 @@ function decideByConsensus(question: PlaneQuestion, mean: number): Choice | NoGr
   // Where nobody knows which way the road runs, the line may run otherwise too than it was found to.
   const doubt = found && place.roadBearing === null ? found.doubt : 0;
   const under = found !== null && found.distance - doubt < place.rimRadius;
-  // Over a line under the rim both sides together surround the place.
-  const around = under ? use.map((own, i) => own | found.beyond[i]) : use;
+  // Shots past a line that they show themselves surround the place too: up to that line the near plane goes on. Which way
+  // the line runs has to be known for that, unless it is under the rim.
+  const around =
+    found && (under || place.roadBearing !== null) ? use.map((own, i) => own | found.beyond[i]) : use;
   const failure = whyUnfit(shots, place.rimRadius, sameplace, around);
   if (failure) return failure;
   fit.fit(shots, use);
@@ -168,5 +171,16 @@ function report(
     breakLine: line && { kind: line.kind, distance: line.distance, azimuth: line.azimuth },
     unitVariance: fit.chiSquare / Math.max(1, fit.used - 3),
     misfit: 0,
+    overhang: overhangOf(place.rimRadius, { use, beyond, method }),
   };
+}
+
+/** Shots past a known line surround a rim as well; a coded line itself bounds what is known of the place's own side. */
+function overhangOf(
+  rimRadius: number,
+  { use, beyond, method }: Pick<Choice, 'use' | 'beyond' | 'method'>,
+): number {
+  if (method === 'ownSide') return 0;
+  const around = beyond ? use.map((own, i) => own | beyond[i]) : use;
+  return pastHull(rimRadius, shots, around);
 }

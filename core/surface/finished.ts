@@ -7,6 +7,16 @@ import { gatherShots, nearbyPieces, nearestLine, type Place } from './nearShots.
 import type { Survey } from './survey.ts';
 import type { BreakLine, FinishedGrade, NoGrade } from './types.ts';
 
+/**
+ * Share of the rim's radius by which it may stand out past the shots. A crown right behind the last of them bends the
+ * surface under what stands out: by up to 4 % of 0.17 m, 7 mm, for a rim of 0.33 m. Common practice, no source.
+ */
+const mostOverhang = 0.5;
+
+/** Does a rim stand out past the shots so far that a bend right behind them would matter under it? */
+export const overhangs = ({ overhang = 0 }: { overhang?: number }, rimRadius: number): boolean =>
+  overhang > mostOverhang * rimRadius;
+
 /** Did a surface give an answer? */
 export const isGrade = (answer: FinishedGrade | NoGrade): answer is FinishedGrade => 'elevation' in answer;
 
@@ -33,23 +43,28 @@ export function finishedFromShots(survey: Survey, place: Place, policy: Policy):
       under = { kind, distance: Math.max(0, distance - (piece.doubt ?? 0)), azimuth };
     }
   }
-  let answer: FinishedGrade | NoGrade;
-  let reach = policy.shotLimit;
-  do {
+  const ask = (reach: number): FinishedGrade | NoGrade => {
     const { index, nearest } = gatherShots(survey, place, pieces, reach);
-    if (!(nearest <= policy.shotLimit)) {
-      const wider = gatherShots(survey, place, pieces, policy.reachLimit).nearest;
-      return {
-        reason: 'noShots',
-        nearest: Number.isFinite(wider) ? wider : null,
-        limit: policy.shotLimit,
-      };
-    }
-    answer = decidePlane({ survey, place, index, line, nearest, sameplace: policy.sameplace });
-    reach *= 1.25;
-  } while (!isGrade(answer) && reach <= policy.reachLimit);
+    return nearest <= policy.shotLimit
+      ? decidePlane({ survey, place, index, line, nearest, sameplace: policy.sameplace })
+      : noShots(gatherShots(survey, place, pieces, policy.reachLimit).nearest, policy);
+  };
+  const isWhole = (found: FinishedGrade | NoGrade) => isGrade(found) && !overhangs(found, place.rimRadius);
+  let answer = ask(policy.shotLimit);
+  // Farther shots are asked where the near ones do not surround the rim; what those do not better stays as it was.
+  for (let reach = 1.25 * policy.shotLimit; reach <= policy.reachLimit; reach *= 1.25) {
+    if (isWhole(answer) || ('reason' in answer && answer.reason === 'noShots')) break;
+    const wider = ask(reach);
+    if (!isGrade(answer) || isWhole(wider)) answer = wider;
+  }
   return under && isGrade(answer) ? { ...answer, breakLine: under } : answer;
 }
+
+const noShots = (nearest: number, { shotLimit }: Policy): NoGrade => ({
+  reason: 'noShots',
+  nearest: Number.isFinite(nearest) ? nearest : null,
+  limit: shotLimit,
+});
 
 /** A line that was shot at intervals on a curve is known only so well between them. */
 const mayLieUnder = ({ distance, piece }: { distance: number; piece: LinePiece }, { rimRadius }: Place) =>

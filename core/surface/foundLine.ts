@@ -88,6 +88,8 @@ function part(
   // The wedge has to close between the two parts; a shot's noise shifts it by so much.
   const slack = 0.1 + (3 * median(Array.from(sigma.subarray(0, n)))) / Math.abs(wedge.bend);
   if (distance > nearest + slack || distance < own - slack) return null;
+  // A line behind the cover has it on its far side: what then is the near one is found the other way round.
+  if (distance < -slack) return null;
   let cost = 0;
   for (let i = 0; i < n; i++) {
     if (beyond[i] === 1) {

@@ -69,6 +69,8 @@ export interface FinishedGrade {
   unitVariance: number;
   /** Largest departure of the true two-plane surface from a compromise plane at the rim; 0 otherwise. */
   misfit: number;
+  /** How far the rim stands out past the shots about it; 0 where they surround it or end at a coded line. Absent: no shots. */
+  overhang?: number;
 }
 
 /** Why there is no finished grade; each becomes the planning status `unsurveyed`. */

@@ -183,6 +183,7 @@ describe('worked cases', () => {
         best,
         overLine: false,
         split: null,
+        overhang: 0,
       });
     };
     expect(judge(11.5).status).toBe('raise');

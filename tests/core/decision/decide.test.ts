@@ -20,6 +20,7 @@ function facts(buildup: number, change: Partial<Facts> & { gradient?: [number, n
     best,
     overLine: false,
     split: null,
+    overhang: 0,
     ...change,
   };
 }
@@ -122,6 +123,14 @@ describe('the decision table', () => {
     expect(codes(facts(0.055))).toEqual(['low']);
     const proud = facts(0.055, { rim: { centre: 0.02, worst: null, shots: 1 } });
     expect(decide(proud)).toEqual({ status: 'lower', reasons: [{ code: 'proud', values: { by: 0.02 } }] });
+  });
+
+  test('a rim that stands out past the shots by more than half its radius is looked at', () => {
+    expect(decide(facts(0.055, { overhang: 0.2 }))).toEqual({
+      status: 'review',
+      reasons: [{ code: 'overhang', values: { by: 0.2 } }],
+    });
+    expect(decide(facts(0.055, { overhang: 0.1 })).status).toBe('raise');
   });
 
   test('a rim of unknown height is planned from its seat', () => {

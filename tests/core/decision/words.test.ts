@@ -148,6 +148,16 @@ describe('the words for a reason', () => {
     ).toMatch(/^The survey is good to ±8 mm at the rim, and the tolerance is 6 mm\./);
   });
 
+  test('what a word is missing for is told by its own name, and a lift that nobody named as such', () => {
+    const say = (code: string, values: Record<string, string | number>) =>
+      sayReason({ code, values }, metric);
+    expect(say('noSource', { wanted: 'levels' })).toBe('There is no surface to plan from: levels.');
+    expect(say('unreachable', { limit: 'stock' })).toBe(
+      'No stack of this catalogue reaches the surface: stock.',
+    );
+    expect(say('noSuchLift', { surface: 'Lane survey', lift: 0 })).toMatch(/and nobody said which\.$/);
+  });
+
   test('a code without words is a programmer’s error', () => {
     expect(() => sayReason({ code: 'whatever', values: {} }, metric)).toThrow(/whatever/);
   });

@@ -270,3 +270,66 @@ describe('a survey too small to show its own spread', () => {
     expect(grade.sigma).toBeCloseTo(given.sigma, 12);
   });
 });
+
+describe('a rim at the edge of the shots', () => {
+  const half = ringOfShots(surface, { count: 14, radius: 2 }).filter((s) => s.east < 0);
+  const place = placeAt(-0.2, 0);
+
+  test('stands out past them by what they leave of it uncovered', () => {
+    const edge = Math.max(...half.map((s) => s.east));
+    const grade = finishedAt(half, { place });
+    // The hull's edge runs from one outermost shot, 0.40 m west, to the other, 0.49 m west.
+    expect(edge).toBeCloseTo(-0.4, 2);
+    expect(grade.overhang).toBeGreaterThan(0.33 - 0.2 + 0.4);
+    expect(grade.overhang).toBeLessThan(0.33 - 0.2 + 0.49);
+    expect(finishedAt(ringOfShots(surface)).overhang).toBe(0);
+  });
+
+  test('is asked of farther shots, and theirs is the plane where they surround it', () => {
+    const far = [-5, 5].map((n) => shot(6.5, n, surface(6.5, n)));
+    const grade = finishedAt([...half, ...far], { place });
+    expect(grade).toMatchObject({ overhang: 0, method: 'plane' });
+    expect(grade.reach).toBeGreaterThan(6);
+    // Those on the same side do not better it, and the near ones stay.
+    const behind = [-5, 5].map((n) => shot(-6.5, n, surface(-6.5, n)));
+    const still = finishedAt([...half, ...behind], { place });
+    expect(still.overhang).toBeGreaterThan(0.165);
+    expect(still.reach).toBeLessThan(3);
+    // Those that show a bend between leave the rim over it.
+    const raised = far.map((s) => ({ ...s, elevation: s.elevation + 0.5 }));
+    expect(finishedAt([...half, ...raised], { place }).method).toBe('compromise');
+  });
+
+  test('beside a coded line is bounded by it', () => {
+    const line = [-20, -10, 0, 10, 20].map((n) => shot(0.6, n, crowned(0.6)(0.6, n), { role: 'crown' }));
+    const ring = ringOfShots(crowned(0.6), { count: 16 }).filter((s) => s.east < 0.1);
+    expect(finishedAt([...line, ...ring])).toMatchObject({ method: 'ownSide', overhang: 0 });
+  });
+
+  test('has the line that the shots show on its own side of it, however alike both sides are', () => {
+    const crown = crowned(-0.6);
+    const rows = [-4.6, -3.6, -2.6, -1.6, 0.5, 1.5, 3, 4.5].flatMap((e) =>
+      [-3.5, -1.3, 1.4, 3.2].map((n) => shot(e, n, crown(e, n))),
+    );
+    const grade = finishedAt(withNoise(rows, 0.0005, 5), { policy: { shotSigma: 0.0005 } });
+    expect(grade.method).toBe('foundSide');
+    expect(grade.breakLine!.distance).toBeCloseTo(0.6, 1);
+    expect(Math.sin(grade.breakLine!.azimuth)).toBeCloseTo(-1, 6);
+    expect(grade.gradient[0]).toBeCloseTo(-0.02, 2);
+  });
+
+  test('before a line that the shots show is surrounded with those past it, where the bearing of the road is known', () => {
+    // Rows of shots up to 0.5 m short of the cover, and past a crown that runs 0.6 m beyond it.
+    const crown = crowned(0.6, 0.03);
+    const rows = [-4.5, -3, -1.5, -0.5, 1.6, 2.6, 3.6, 4.6].flatMap((e) =>
+      [-3.5, -1.3, 1.4, 3.2].map((n) => shot(e, n, crown(e, n))),
+    );
+    const shots = withNoise(rows, 0.0005, 3);
+    const policy = { shotSigma: 0.0005 };
+    const grade = finishedAt(shots, { policy });
+    expect(grade).toMatchObject({ method: 'foundSide', overhang: 0, breakLine: { kind: 'crown' } });
+    expect(Math.abs(grade.elevation - crown(0, 0))).toBeLessThan(3 * grade.sigma);
+    const blind = finish(shots, { place: placeAt(0, 0, { roadBearing: null }), policy });
+    expect(blind).not.toMatchObject({ method: 'foundSide', overhang: 0 });
+  });
+});
