@@ -1,11 +1,11 @@
+import type { Chimney } from '#core/drawing/chimney.ts';
+import { type RimError, rimErrorFrom } from '#core/drawing/rim.ts';
 import { composeStack, type RingInPlace, rimErrors, type StackTarget } from '#core/stack/rigid.ts';
 import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
 import { degrees, radians } from '#core/units/slope.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { CoverPlan, PlacedRing as PlacedRingDeg, Residual } from '#shared/plan.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
-import type { Chimney } from './drawings/chimney.ts';
-import { type RimError, rimErrorFrom } from './drawings/rim.ts';
 
 /** Catalogue rings in core's terms. */
 export function ringsOf(catalogue: RingCatalogue | null): Ring[] {

@@ -1,4 +1,4 @@
-import { scaleFrom } from './scale.ts';
+import { scaleFrom } from '#core/drawing/scale.ts';
 import { useWidth } from './width.ts';
 
 interface Props {

@@ -1,4 +1,4 @@
-import { scaleFrom } from './scale.ts';
+import { scaleFrom } from '#core/drawing/scale.ts';
 
 interface Props {
   worst: number;

@@ -1,8 +1,8 @@
+import { roundStep } from '#core/drawing/scale.ts';
 import { fixed } from '#core/units/format.ts';
 import { fromMetres } from '#core/units/length.ts';
 import type { StreetCollection } from '#shared/street.ts';
 import { type Flat, type Frame, farFrom, flatFrom, type LonLat, middleOf, windOf } from '../imports/frame.ts';
-import { roundStep } from './scale.ts';
 import { useWidth } from './width.ts';
 
 interface Props {

@@ -1,8 +1,8 @@
+import { type RimError, rimRound, worstOf } from '#core/drawing/rim.ts';
+import { scaleFrom } from '#core/drawing/scale.ts';
 import { clockText } from '#core/units/clock.ts';
 import { proudOrLow } from '#core/units/format.ts';
 import { nominal, nominalSize, signed, type Units } from '../units.ts';
-import { type RimError, rimRound, worstOf } from './rim.ts';
-import { scaleFrom } from './scale.ts';
 import { useWidth } from './width.ts';
 
 interface Props {

@@ -1,8 +1,5 @@
-import { clockHours, clockText } from '#core/units/clock.ts';
-import { slopeAlong } from '#core/units/slope.ts';
-import type { FinishedGrade } from '#shared/plan.ts';
-import { type Chimney, chooseCut, cutChimney, type Section, type Slab } from './chimney.ts';
-import { spreadLabels } from './scale.ts';
+import { type Chimney, chooseCut, cutChimney, type Section, type Slab } from '#core/drawing/chimney.ts';
+import { spreadLabels } from '#core/drawing/scale.ts';
 import {
   bandPath,
   coverPath,
@@ -11,7 +8,10 @@ import {
   pavementPath,
   type Radii,
   seatPath,
-} from './section-paths.ts';
+} from '#core/drawing/sectionPaths.ts';
+import { clockHours, clockText } from '#core/units/clock.ts';
+import { slopeAlong } from '#core/units/slope.ts';
+import type { FinishedGrade } from '#shared/plan.ts';
 import { useWidth } from './width.ts';
 
 export interface SectionLabel {

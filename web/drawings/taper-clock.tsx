@@ -1,5 +1,5 @@
+import { crescentPath, curbSideOf, handOf, hourOf } from '#core/drawing/clock.ts';
 import { clockHours, clockText, clockWords } from '#core/units/clock.ts';
-import { crescentPath, curbSideOf, handOf, hourOf } from './clock.ts';
 
 interface Taper {
   /** Its number in the stack, 1 = on the seat. */

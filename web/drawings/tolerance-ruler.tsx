@@ -1,6 +1,6 @@
+import { scaleFrom } from '#core/drawing/scale.ts';
 import { formatSmall, proudOrLow } from '#core/units/format.ts';
 import { nominal, type Units } from '../units.ts';
-import { scaleFrom } from './scale.ts';
 import { useWidth } from './width.ts';
 
 interface Props {

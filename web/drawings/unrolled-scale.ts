@@ -1,5 +1,5 @@
+import { roundStep } from '#core/drawing/scale.ts';
 import type { CoverRow } from '#shared/cover.ts';
-import { roundStep } from './scale.ts';
 
 export interface StreetCover {
   row: CoverRow;

@@ -1,8 +1,8 @@
+import { scaleFrom, ticksOf } from '#core/drawing/scale.ts';
 import { formatStation } from '#core/units/format.ts';
 import { metresPer } from '#core/units/length.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import type { Units } from '../units.ts';
-import { scaleFrom, ticksOf } from './scale.ts';
 import { errorReach, type StreetCover, stationSpan } from './unrolled-scale.ts';
 import { useWidth } from './width.ts';
 

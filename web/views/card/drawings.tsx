@@ -1,8 +1,8 @@
+import type { Slab } from '#core/drawing/chimney.ts';
 import { clockWords } from '#core/units/clock.ts';
 import { formatElevation, formatSmall } from '#core/units/format.ts';
 import { degrees, radians } from '#core/units/slope.ts';
 import type { CoverCard } from '#shared/cover.ts';
-import type { Slab } from '../../drawings/chimney.ts';
 import { RimClock } from '../../drawings/rim-clock.tsx';
 import { type SectionLabel, StackSection } from '../../drawings/stack-section.tsx';
 import { TaperClock } from '../../drawings/taper-clock.tsx';

@@ -1,5 +1,5 @@
-import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
-import type { Gradient } from '#core/surface/types.ts';
+import type { JointThickness, PlacedRing, Ring } from '../stack/types.ts';
+import type { Gradient } from '../surface/types.ts';
 
 /** What is cut open in the stack section. Metres, radians, elevations above the project's datum. */
 export interface Chimney {

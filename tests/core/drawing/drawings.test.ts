@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { type Chimney, chooseCut, cutChimney } from '#core/drawing/chimney.ts';
+import { crescentPath, curbSideOf, handOf, hourOf } from '#core/drawing/clock.ts';
+import { rimErrorAt, rimErrorFrom, rimRound, worstOf } from '#core/drawing/rim.ts';
+import { roundStep, scaleFrom, spreadLabels, ticksOf } from '#core/drawing/scale.ts';
 import type { Ring } from '#core/stack/types.ts';
-import { type Chimney, chooseCut, cutChimney } from '../../web/drawings/chimney.ts';
-import { crescentPath, curbSideOf, handOf, hourOf } from '../../web/drawings/clock.ts';
-import { rimErrorAt, rimErrorFrom, rimRound, worstOf } from '../../web/drawings/rim.ts';
-import { roundStep, scaleFrom, spreadLabels, ticksOf } from '../../web/drawings/scale.ts';
 
 describe('scales', () => {
   it('put the ends of the domain on the ends of the range, downhill too', () => {
