@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import type { Transaction } from 'kysely';
 import { makeProjection } from '#core/crs/crs.ts';
 import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
@@ -147,7 +148,8 @@ export async function undoEdit(
     if (!before || !edit) return { outcome: 'noEdit' };
     const entries = Object.entries(edit) as [keyof StructurePatch, [unknown, unknown]][];
     const fields = entries
-      .filter(([field, [, made]]) => JSON.stringify(before[field]) !== JSON.stringify(made))
+      // jsonb keeps the fields of an object in an order of its own.
+      .filter(([field, [, made]]) => !isDeepStrictEqual(before[field], made))
       .map(([field, [, made]]) => ({ field, made, is: before[field] }));
     if (fields.length > 0) return { outcome: 'changedSince', fields };
     const after = { ...before, ...Object.fromEntries(entries.map(([field, [was]]) => [field, was])) };

@@ -11,7 +11,7 @@ import type { SearchResult } from '#shared/search.ts';
 import type { Settings } from '#shared/settings.ts';
 import type { UploadFile } from '#shared/staged-import.ts';
 import type { StreetCollection } from '#shared/street.ts';
-import type { Structure } from '#shared/structure.ts';
+import type { Structure, StructurePatch } from '#shared/structure.ts';
 import { importCalls } from './import-calls.ts';
 import type { Fault } from './state.ts';
 
@@ -109,6 +109,10 @@ export function agencyApi(agency: string) {
       send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
     streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),
     structures: (signal?: AbortSignal) => sendPages<Structure>(`${base}/structures?limit=2000`, signal),
+    changeStructure: ({ id, version }: Pick<Structure, 'id' | 'version'>, body: StructurePatch) =>
+      sendJson<Structure>('PATCH', `${base}/structures/${key(id)}`, { body, version }),
+    undoEdit: (id: string, event: number) =>
+      sendJson<Structure>('POST', `${base}/structures/${key(id)}/history/${event}/undo`, {}),
     catalogue: (id: string) => send<RingCatalogue>(`${base}/ring-catalogues/${key(id)}`),
     catalogues: async () => (await send<{ items: RingCatalogue[] }>(`${base}/ring-catalogues`)).items,
     createCatalogue: (body: RingCatalogue) =>

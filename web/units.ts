@@ -18,6 +18,10 @@ export function unitsOf(project: Pick<Project, 'displayUnit' | 'elevationUnit'>)
   };
 }
 
+/** The unit of elevations as it is read; both feet are written ft, since the project names its foot. */
+export const unitName = ({ elevation }: Pick<Units, 'elevation'>): 'm' | 'ft' =>
+  elevation === 'm' ? 'm' : 'ft';
+
 const vulgar: Record<string, string> = { '1/4': '¼', '1/2': '½', '3/4': '¾' };
 
 /** A limit or a ring's size as its catalogue writes it: `¼`, `1½`, `3`, `0.3` in, or whole mm; no unit. */

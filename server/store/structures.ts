@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { HistoryEvent, Structure, StructurePatch } from '#shared/structure.ts';
 import { mercatorCellOf } from './cell.ts';
@@ -214,7 +215,7 @@ export function changesBetween(
   const changes: Record<string, [unknown, unknown]> = {};
   for (const field of comparedFields) {
     const [was, is] = [before[field], after[field]];
-    if (JSON.stringify(was) !== JSON.stringify(is)) changes[field] = [was, is];
+    if (!isDeepStrictEqual(was, is)) changes[field] = [was, is];
   }
   return changes;
 }

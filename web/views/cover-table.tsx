@@ -99,14 +99,9 @@ export function CoverTable() {
   useEffect(() => {
     if (sight.to > rows.length - 150) loadMore();
   }, [sight.to, rows.length, next]);
-  useEffect(
-    () =>
-      bringRowIntoView(
-        scroller.current,
-        rows.findIndex(({ id }) => id === open),
-      ),
-    [open, query],
-  );
+  const openAt = open === null ? -1 : rows.findIndex(({ id }) => id === open);
+  // Rows may come after the card was opened: by its address, or on a page that was still to be read.
+  useEffect(() => bringRowIntoView(scroller.current, openAt), [open, query, openAt >= 0]);
   if (!now) return null;
   const units = unitsOf(now);
   const tolerance = now.limits.toleranceM.value;

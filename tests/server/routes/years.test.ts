@@ -136,6 +136,13 @@ describe('an edit', () => {
     expect((await get<Page<RimRecord>>(`${url}/rims`)).items).toHaveLength(1);
   });
 
+  it('of the condition is undone, in whatever order the database keeps its fields', async () => {
+    const { condition } = await get<Structure>(url);
+    const edit = await patch({ condition: { ...condition, chimneyUnsound: true, located: true } });
+    const undone = await postOk<Structure>(`${url}/history/${edit}/undo`);
+    expect(undone.condition).toEqual(condition);
+  });
+
   it('that was changed again is not, and says by what', async () => {
     const edit = await patch({ owner: 'Drainage', setDownM: 0.003 });
     await patch({ owner: 'Roads' });

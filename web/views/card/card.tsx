@@ -13,6 +13,7 @@ import { Decision } from './decision.tsx';
 import { Drawings } from './drawings.tsx';
 import { Figures } from './figures.tsx';
 import { History } from './history.tsx';
+import { RegisterEntry } from './register-entry.tsx';
 import { RunnerUpNote } from './runner-up.tsx';
 import { Stages } from './stages.tsx';
 
@@ -75,6 +76,7 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
       <Stages card={value} units={units} />
       <RunnerUpNote card={value} units={units} />
       <Figures card={value} units={units} />
+      <RegisterEntry card={value} units={units} />
       <Cautions />
       <History card={value} units={units} />
     </>

@@ -1,0 +1,52 @@
+import type { HistoryEvent } from '#shared/structure.ts';
+import type { Units } from '../units.ts';
+import { fieldOf, say } from './fields.ts';
+
+/** `rimElevationM` as `rim elevation`. */
+const plainWords = (field: string) =>
+  field
+    .replace(/(M|Deg)$/, '')
+    .replace(/([a-z])([A-Z])/g, '$1 $2')
+    .toLowerCase();
+
+const valueText = (value: unknown) =>
+  value === null || value === undefined
+    ? 'blank'
+    : typeof value === 'object'
+      ? JSON.stringify(value)
+      : String(value);
+
+/** `frame height 8.00 in to 7.00 in`: one changed field with its unit. */
+function changeWords(key: string, was: unknown, is: unknown, units: Units): string[] {
+  if (key === 'condition') {
+    const [before, after] = [was, is] as Record<string, unknown>[];
+    return Object.keys(after ?? {})
+      .filter((part) => before?.[part] !== after[part])
+      .flatMap((part) => changeWords(part, before?.[part], after[part], units));
+  }
+  const field = fieldOf(key);
+  if (!field) return [`${plainWords(key)} ${valueText(was)} to ${valueText(is)}`];
+  return [`${field.word.toLowerCase()} ${say(field, was, units)} to ${say(field, is, units)}`];
+}
+
+/** What happened to a cover's register entry, in words. */
+export function eventWords({ kind, detail }: HistoryEvent, units: Units): string {
+  const { undoes, levelled, ...fields } = detail;
+  const entries = Object.entries(fields);
+  if (kind === 'created') return 'Entered in the register';
+  if (kind === 'note') return entries.map(([, value]) => valueText(value)).join(' ');
+  const what = entries.flatMap(([key, value]) =>
+    Array.isArray(value) && value.length === 2
+      ? changeWords(key, value[0], value[1], units)
+      : [`${plainWords(key)} ${valueText(value)}`],
+  );
+  const begin =
+    undoes !== undefined
+      ? 'Taken back'
+      : levelled !== undefined
+        ? `Levelled on ${levelled}`
+        : kind === 'imported'
+          ? 'Imported'
+          : 'Changed';
+  return `${begin}${what.length > 0 ? `: ${what.join(', ')}` : ''}`;
+}
