@@ -3,8 +3,11 @@ import type { AssignBody, AssignResult, AssignUndo } from '#shared/assignment.ts
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { CrsFound } from '#shared/crs.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
+import type { OverlayBody, OverlayPage, StructureOutlook } from '#shared/outlook.ts';
+import type { ProjectPlots } from '#shared/plots.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project, ProjectCreate } from '#shared/project.ts';
+import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { Page } from '#shared/schema.ts';
 import type { SearchResult } from '#shared/search.ts';
@@ -71,12 +74,17 @@ export const key = encodeURIComponent;
 export function sendJson<Answer>(
   method: 'POST' | 'PATCH',
   path: string,
-  { body, version }: { body?: unknown; version?: number },
+  { body, version, signal }: { body?: unknown; version?: number; signal?: AbortSignal },
 ): Promise<Answer> {
   const headers: Record<string, string> = {};
   if (body !== undefined) headers['content-type'] = 'application/json';
   if (version !== undefined) headers['if-match'] = `"${version}"`;
-  return send<Answer>(path, { method, headers, body: body === undefined ? undefined : JSON.stringify(body) });
+  return send<Answer>(path, {
+    method,
+    headers,
+    body: body === undefined ? undefined : JSON.stringify(body),
+    signal,
+  });
 }
 
 /** Calls below one agency; a fresh server has exactly one. */
@@ -96,6 +104,14 @@ export function agencyApi(agency: string) {
       send<Page<CoverRow>>(next.replace(/^\/api/, ''), { signal }),
     search: (text: string, signal?: AbortSignal) =>
       send<SearchResult>(`${base}/search?limit=8&q=${key(text)}`, { signal }),
+    overlayOutlook: (body: OverlayBody, signal?: AbortSignal) =>
+      sendJson<OverlayPage>('POST', `${base}/overlay-outlook`, { body, signal }),
+    overlayCsvAddress: (query: URLSearchParams) => `/api${base}/overlay-outlook.csv?${query}`,
+    plots: (id: string, signal?: AbortSignal) => send<ProjectPlots>(`${projectPath(id)}/plots`, { signal }),
+    structureOutlook: (id: string, query: URLSearchParams, signal?: AbortSignal) =>
+      send<StructureOutlook>(`${base}/structures/${key(id)}/outlook?${query}`, { signal }),
+    levelRim: (id: string, body: RimRecordCreate) =>
+      sendJson<RimRecord>('POST', `${base}/structures/${key(id)}/rims`, { body }),
     assign: (id: string, body: AssignBody) =>
       sendJson<AssignResult>('POST', `${projectPath(id)}/covers/assign`, { body }),
     undoAssign: (id: string, assignment: string) =>

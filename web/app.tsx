@@ -5,6 +5,7 @@ import { Header } from './views/header.tsx';
 import { KeyList } from './views/key-list.tsx';
 import { LoadingLine } from './views/loading-line.tsx';
 import { Empty, FaultNote } from './views/notes.tsx';
+import { Outlook } from './views/outlook/outlook.tsx';
 import { JobFault } from './views/plan-again.tsx';
 import { Rings } from './views/rings/rings.tsx';
 import { NewProject } from './views/start/new-project.tsx';
@@ -48,6 +49,7 @@ function Content() {
   }
   if (view.value.page === 'surveys') return <Surveys project={now} />;
   if (view.value.page === 'rings') return <Rings project={now} />;
+  if (view.value.page === 'overlay') return <Outlook project={now} />;
   if (view.value.page === 'grade') return <Grade project={now} />;
   if (covers.value.fault && covers.value.value === null) return <FaultNote fault={covers.value.fault} />;
   return <Desk project={now} />;

@@ -8,6 +8,7 @@ import './style/preview.css';
 import './style/grade.css';
 import './style/start.css';
 import './style/find.css';
+import './style/outlook.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

@@ -1,5 +1,5 @@
 /** Everything a person sees is named in the address, so that a link shows the same picture to another. */
-const pages = ['map', 'surveys', 'grade', 'rings', 'new'] as const;
+const pages = ['map', 'surveys', 'grade', 'rings', 'overlay', 'plots', 'new'] as const;
 export type Page = (typeof pages)[number];
 
 export interface MapView {
@@ -15,6 +15,33 @@ export type Only = Partial<Record<OnlyField, string>>;
 
 /** `street` stands in the address for the one that is unrolled. */
 const onlyName = (field: OnlyField) => (field === 'street' ? 'on' : field);
+
+/** The overlay that is asked about on its page, and of which covers. */
+export interface OverlayView {
+  /** Thickness and mill depth as they were typed, each with its unit; null = the project's own. */
+  lay: string | null;
+  mill: string | null;
+  /** Streets asked about; none = all. */
+  streets: string[];
+  /** Corners of a drawn area, the first not repeated; none = no area. */
+  area: [lon: number, lat: number][];
+  /** Covers of the whole register, not only of the project. */
+  isRegister: boolean;
+  /** Only covers with this answer are shown. */
+  answer: string | null;
+  /** Column that the rows are sorted by, `-` before it for downward; null = as they come. */
+  order: string | null;
+}
+
+export const emptyOverlay: OverlayView = {
+  lay: null,
+  mill: null,
+  streets: [],
+  area: [],
+  isRegister: false,
+  answer: null,
+  order: null,
+};
 
 export interface ViewState {
   page: Page;
@@ -34,6 +61,7 @@ export interface ViewState {
   at: MapView | null;
   /** Identity of the import that is open on the surveys page. */
   import: string | null;
+  overlay: OverlayView;
 }
 
 export const emptyView: ViewState = {
@@ -47,6 +75,7 @@ export const emptyView: ViewState = {
   sort: null,
   at: null,
   import: null,
+  overlay: emptyOverlay,
 };
 
 /** Reads the query part of an address; what cannot be read falls back to its empty value. */
@@ -63,8 +92,38 @@ export function readView(query: string): ViewState {
     sort: params.get('sort') || null,
     at: readAt(params.get('at')),
     import: params.get('import') || null,
+    overlay: readOverlay(params),
   };
 }
+
+function readOverlay(params: URLSearchParams): OverlayView {
+  return {
+    lay: params.get('lay') || null,
+    mill: params.get('mill') || null,
+    streets: params.getAll('along').filter(Boolean),
+    area: readCorners(params.get('area')),
+    isRegister: params.get('among') === 'register',
+    answer: params.get('answer') || null,
+    order: params.get('order') || null,
+  };
+}
+
+/** Corners "lon,lat lon,lat ..."; fewer than three bound no area. */
+function readCorners(text: string | null): [number, number][] {
+  const corners = (text ?? '')
+    .split(' ')
+    .filter(Boolean)
+    .map((corner): [number, number] => {
+      const [lon, lat] = corner.split(',').map((part) => (part === '' ? NaN : Number(part)));
+      return [lon, lat];
+    });
+  const isUsable = corners.every(([lon, lat]) => Math.abs(lon) <= 180 && Math.abs(lat) <= 90);
+  return isUsable && corners.length >= 3 ? corners : [];
+}
+
+/** Corners as the address and the server write them: 7 digits of a degree are a centimetre. */
+export const cornersText = (corners: readonly (readonly [number, number])[]): string =>
+  corners.map(([lon, lat]) => `${lon.toFixed(7)},${lat.toFixed(7)}`).join(' ');
 
 function readOnly(params: URLSearchParams): Only {
   const only: Only = {};
@@ -107,9 +166,20 @@ export function writeView(view: ViewState): string {
   }
   add('street', view.street ?? '');
   add('sort', view.sort ?? '');
+  if (view.page === 'overlay') writeOverlay(view.overlay, add);
   if (view.at) {
     const { latitude, longitude, zoom } = view.at;
     add('at', `${latitude.toFixed(6)},${longitude.toFixed(6)},${zoom.toFixed(2)}`);
   }
   return parts.length === 0 ? '' : `?${parts.join('&')}`;
+}
+
+function writeOverlay(overlay: OverlayView, add: (name: string, value: string) => void): void {
+  add('lay', overlay.lay ?? '');
+  add('mill', overlay.mill ?? '');
+  for (const street of overlay.streets) add('along', street);
+  if (overlay.area.length >= 3) add('area', cornersText(overlay.area));
+  add('among', overlay.isRegister ? 'register' : '');
+  add('answer', overlay.answer ?? '');
+  add('order', overlay.order ?? '');
 }

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { rimRound } from '#core/drawing/rim.ts';
 import { composeStack } from '#core/stack/rigid.ts';
 import type { CoverCard } from '#shared/cover.ts';
-import { rimRound } from '#core/drawing/rim.ts';
 import { chimneyOf, rimErrorOf, signedWorst, tapersOf, worstToShow } from '../../web/figures.ts';
 
 const inch = 0.0254;

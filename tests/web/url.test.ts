@@ -1,9 +1,31 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { emptyView, readView, type ViewState, writeView } from '../../web/url.ts';
+import {
+  emptyOverlay,
+  emptyView,
+  type OverlayView,
+  readView,
+  type ViewState,
+  writeView,
+} from '../../web/url.ts';
 
 const text = fc.string({ minLength: 1, maxLength: 20, unit: 'binary' });
 const word = fc.constantFrom('raise', 'lower', 'offGrade', 'plated');
+
+const corner = fc.tuple(
+  fc.integer({ min: -180_000_000, max: 180_000_000 }).map((n) => n / 1e6),
+  fc.integer({ min: -90_000_000, max: 90_000_000 }).map((n) => n / 1e6),
+);
+
+const overlays: fc.Arbitrary<OverlayView> = fc.record({
+  lay: fc.constantFrom(null, '1 1/2 in', '50 mm'),
+  mill: fc.constantFrom(null, '0 in', '3/4 in'),
+  streets: fc.uniqueArray(text, { maxLength: 4 }),
+  area: fc.oneof(fc.constant<OverlayView['area']>([]), fc.array(corner, { minLength: 3, maxLength: 8 })),
+  isRegister: fc.boolean(),
+  answer: fc.constantFrom(null, 'yes', 'no', 'unknown'),
+  order: fc.constantFrom(null, 'id', '-left'),
+});
 
 const views: fc.Arbitrary<ViewState> = fc.record({
   page: fc.constantFrom('map' as const, 'surveys' as const),
@@ -31,9 +53,20 @@ const views: fc.Arbitrary<ViewState> = fc.record({
       zoom: fc.integer({ min: 0, max: 2200 }).map((n) => n / 100),
     }),
   ),
+  overlay: fc.constant(emptyOverlay),
 });
 
 describe('the address', () => {
+  it('gives back the overlay that is asked about, on its page', () => {
+    fc.assert(
+      fc.property(overlays, (overlay) => {
+        const view = { ...emptyView, page: 'overlay' as const, overlay };
+        expect(readView(writeView(view))).toEqual(view);
+        expect(writeView({ ...view, page: 'map' })).toBe('');
+      }),
+    );
+  });
+
   it('gives back every view it was made from', () => {
     fc.assert(
       fc.property(views, (view) => {

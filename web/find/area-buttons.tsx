@@ -1,12 +1,12 @@
 import type { Map as StreetMap } from 'maplibre-gl';
-import { addAreaCorner, areaCorners, choosingBy } from './picked.ts';
+import { type AreaDraft, addCorner, takeBackCorner } from './area.ts';
 
 /** Corners without a pointer: the map is moved under a cross by its arrow keys. */
-export function AreaButtons({ map }: { map: () => StreetMap | null }) {
-  if (choosingBy.value !== 'area') return null;
+export function AreaButtons({ map, draft }: { map: () => StreetMap | null; draft: AreaDraft }) {
+  if (!draft.isDrawing()) return null;
   const atMiddle = () => {
     const middle = map()?.getCenter();
-    if (middle) addAreaCorner([middle.lng, middle.lat]);
+    if (middle) addCorner(draft, [middle.lng, middle.lat]);
   };
   return (
     <>
@@ -19,10 +19,8 @@ export function AreaButtons({ map }: { map: () => StreetMap | null }) {
         <button
           type="button"
           class="button"
-          disabled={areaCorners.value.length === 0}
-          onClick={() => {
-            areaCorners.value = areaCorners.peek().slice(0, -1);
-          }}
+          disabled={draft.corners.value.length === 0}
+          onClick={() => takeBackCorner(draft)}
         >
           Take back the last
         </button>

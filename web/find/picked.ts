@@ -2,6 +2,7 @@ import { computed, signal } from '@preact/signals';
 import type { Selection, SelectionFilter } from '#shared/assignment.ts';
 import { type Corner, polygonOf } from '../grade/outline.ts';
 import { view } from '../state.ts';
+import type { AreaDraft } from './area.ts';
 
 /** What several covers are chosen by; null while nobody chooses. */
 export type ChoiceWay = 'rows' | 'area' | 'filter';
@@ -28,8 +29,13 @@ export function pick(ids: readonly string[], isPicked: boolean): void {
   pickedIds.value = next;
 }
 
-export const addAreaCorner = (corner: Corner) => {
-  areaCorners.value = [...areaCorners.peek(), corner];
+/** The area that covers are chosen by on the desk's map. */
+export const areaDraft: AreaDraft = {
+  corners: areaCorners,
+  set: (corners) => {
+    areaCorners.value = corners;
+  },
+  isDrawing: () => choosingBy.value === 'area',
 };
 
 /** What the server is told; null while nothing is chosen yet. */

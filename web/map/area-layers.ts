@@ -1,15 +1,13 @@
 import { effect } from '@preact/signals';
 import type { GeoJSONSource, Map as StreetMap } from 'maplibre-gl';
-import { addAreaCorner, areaCorners, choosingBy } from '../find/picked.ts';
+import { type AreaDraft, addCorner } from '../find/area.ts';
 import { noFeatures } from './geometry.ts';
 import { draftFeatures } from './zone-layers.ts';
 
 const ink = '#16201f';
 
-export const isDrawingArea = () => choosingBy.peek() === 'area';
-
-/** Draws the area that covers are selected by; a click or a touch sets a corner. Returns what ends it. */
-export function followArea(map: StreetMap): () => void {
+/** Draws an area; while it is drawn a click or a touch sets a corner. Returns what ends it. */
+export function followArea(map: StreetMap, draft: AreaDraft): () => void {
   map.addSource('area', { type: 'geojson', data: noFeatures });
   map.addLayer({
     id: 'area-edge',
@@ -30,9 +28,9 @@ export function followArea(map: StreetMap): () => void {
     },
   });
   map.on('click', ({ lngLat: { lng, lat } }) => {
-    if (isDrawingArea()) addAreaCorner([lng, lat]);
+    if (draft.isDrawing()) addCorner(draft, [lng, lat]);
   });
   return effect(() => {
-    void (map.getSource('area') as GeoJSONSource).setData(draftFeatures(areaCorners.value));
+    void (map.getSource('area') as GeoJSONSource).setData(draftFeatures(draft.corners.value));
   });
 }

@@ -29,13 +29,15 @@ export interface MapOptions {
   /** `isByHand`: a person moved the map, and not the program. */
   onMove: (at: MapView, isByHand: boolean) => void;
   onOpen: (id: string) => void;
+  /** Layers whose points may be clicked, and from which zoom on. */
+  points?: { layers: readonly string[]; from: number };
   /** Clicks mean something else for now: they open nothing and come no nearer. */
   isDrawing?: () => boolean;
 }
 
 /** Makes the map; resolves nothing: data may be set as soon as `load` has fired. */
 export function createMap(options: MapOptions): StreetMap {
-  const { container, style, bounds, at, unit, onMove, onOpen, isDrawing } = options;
+  const { container, style, bounds, at, unit, onMove, onOpen, isDrawing, points = coverPoints } = options;
   const map = new StreetMap({
     container,
     style,
@@ -59,7 +61,7 @@ export function createMap(options: MapOptions): StreetMap {
   });
   map.on('click', (event) => {
     if (isDrawing?.()) return;
-    const id = nearestCover(map, event.point);
+    const id = nearestPoint(map, points, event.point);
     if (id) onOpen(id);
     else if (isOnCount(map, event.point)) {
       map.easeTo(
@@ -69,7 +71,7 @@ export function createMap(options: MapOptions): StreetMap {
     }
   });
   map.on('mousemove', (event) => {
-    const isOver = nearestCover(map, event.point) !== null || isOnCount(map, event.point);
+    const isOver = nearestPoint(map, points, event.point) !== null || isOnCount(map, event.point);
     map.getCanvas().style.cursor = isOver ? 'pointer' : '';
   });
   return map;
@@ -80,15 +82,21 @@ function viewOf(map: StreetMap): MapView {
   return { longitude: lng, latitude: lat, zoom: map.getZoom() };
 }
 
+const coverPoints: NonNullable<MapOptions['points']> = { layers: coverLayerNames, from: firstCoverZoom };
+
 /** The cover whose symbol lies under a touch of about a finger's breadth. */
-function nearestCover(map: StreetMap, { x, y }: { x: number; y: number }): string | null {
-  if (!map.getLayer('covers') || map.getZoom() < firstCoverZoom) return null;
+function nearestPoint(
+  map: StreetMap,
+  { layers, from }: NonNullable<MapOptions['points']>,
+  { x, y }: { x: number; y: number },
+): string | null {
+  if (!map.getLayer(layers[0]) || map.getZoom() < from) return null;
   const found = map.queryRenderedFeatures(
     [
       [x - 9, y - 9],
       [x + 9, y + 9],
     ],
-    { layers: [...coverLayerNames] },
+    { layers: [...layers] },
   );
   const distance = (feature: (typeof found)[number]) => {
     const at = map.project((feature.geometry as GeoJSON.Point).coordinates as [number, number]);

@@ -49,7 +49,15 @@ export function markStreets(
   streets: StreetCollection,
   covers: readonly CoverRow[] | null,
 ): GeoJSON.FeatureCollection {
-  const own = covers && new Set(covers.map(({ street }) => street));
+  return markNamed(streets, covers?.map(({ street }) => street) ?? null);
+}
+
+/** The streets, each marked with whether it is one of these; null: all are. */
+export function markNamed(
+  streets: StreetCollection,
+  names: readonly (string | null)[] | null,
+): GeoJSON.FeatureCollection {
+  const own = names && new Set(names);
   return {
     type: 'FeatureCollection',
     features: streets.features.map((feature) => ({

@@ -1,15 +1,16 @@
-import { computed, effect } from '@preact/signals';
+import { computed, effect, untracked } from '@preact/signals';
 import { Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
+import { areaDraft } from '../find/picked.ts';
 import { fewCovers } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
-import { followArea, isDrawingArea } from './area-layers.ts';
+import { followArea } from './area-layers.ts';
 import { filterCovers } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
@@ -46,7 +47,7 @@ export default function StreetMap({ project, bounds }: Props) {
       // Fitting the project follows from the rest of the address; once a person has moved, every move is kept.
       onMove: (at, isByHand) => (isByHand || view.peek().at !== null) && show({ at }, 'replace'),
       onOpen: openCover,
-      isDrawing: isDrawingArea,
+      isDrawing: () => untracked(areaDraft.isDrawing),
     });
     map.getCanvas().setAttribute('aria-label', 'Map of covers; the table below lists the same covers');
     held.current = map;
@@ -64,7 +65,7 @@ export default function StreetMap({ project, bounds }: Props) {
   return (
     <>
       <div ref={ref} class="map-canvas" />
-      <AreaButtons map={() => held.current} />
+      <AreaButtons map={() => held.current} draft={areaDraft} />
     </>
   );
 }
@@ -87,7 +88,7 @@ function followState(map: StreetMapType): (() => void)[] {
     effect(() => markSelected(map, marker, label)),
     keepInSight(map),
     followAt(map),
-    followArea(map),
+    followArea(map, areaDraft),
   ];
 }
 

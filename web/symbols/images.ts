@@ -1,6 +1,6 @@
 import type { Map as StreetMap } from 'maplibre-gl';
 import { statuses } from '#shared/status.ts';
-import { ink, type Layer, layersOf, white } from './layers.ts';
+import { answerLayers, ink, type Layer, layersOf, white } from './layers.ts';
 import { haloOf, paintLayers } from './paint.ts';
 
 const focus = '#0072B2';
@@ -22,6 +22,8 @@ const size = 20;
 export function addSymbolImages(map: StreetMap): void {
   const ratio = Math.max(1, Math.min(3, Math.ceil(devicePixelRatio)));
   for (const { code, shape, fill } of statuses) addImage(map, `status-${code}`, layersOf(shape, fill), ratio);
+  for (const [answer, layers] of Object.entries(answerLayers))
+    addImage(map, `answer-${answer}`, [...layers], ratio);
   for (const [name, layers] of Object.entries(others)) addImage(map, name, layers, ratio);
 }
 

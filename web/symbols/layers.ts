@@ -72,3 +72,24 @@ const shapes: Record<StatusShape, Draw> = {
 export function layersOf(shape: StatusShape, fill: string): Layer[] {
   return shapes[shape](fill);
 }
+
+/**
+ * Answers about the next overlay: a gauge of the chimney. Room above what is filled, filled to its lid, not read. They are
+ * no statuses, so that they share neither shape nor fill with one.
+ */
+export const answerLayers = {
+  yes: [
+    { path: block(-5.2, -6.4, 10.4, 12.8), fill: white, ...outline },
+    { path: block(-4.5, 1.4, 9, 4.3), fill: '#35978F' },
+    { path: 'M0 -4.6V0M-2.3 -2.2L0 -4.6L2.3 -2.2', stroke: ink, width: 1.4 },
+  ],
+  no: [
+    { path: block(-5.2, -5.2, 10.4, 11.6), fill: '#8C510A', ...outline },
+    { path: 'M-7.4 -6.2H7.4', stroke: ink, width: 2.6 },
+  ],
+  unknown: [
+    { path: block(-5.2, -6.4, 10.4, 12.8), fill: white, stroke: ink, width: 1.3, dash: [2.2, 1.6] },
+    { path: 'M-1.9 -2.3C-1.9 -4.6 1.9 -4.6 1.9 -2.3C1.9 -0.6 0 -0.8 0 1.2', stroke: ink, width: 1.5 },
+    { path: 'M0 2.6V4.2', stroke: ink, width: 1.6 },
+  ],
+} as const satisfies Record<string, readonly Layer[]>;

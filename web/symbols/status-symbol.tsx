@@ -1,5 +1,5 @@
 import { type StatusCode, statusOf } from '#shared/status.ts';
-import { layersOf } from './layers.ts';
+import { type Layer, layersOf } from './layers.ts';
 
 interface Props {
   status: StatusCode;
@@ -11,7 +11,17 @@ interface Props {
 /** A status symbol as SVG. Always beside or titled with its word by the caller; itself silent to readers. */
 export function StatusSymbol({ status, size = 16, at }: Props) {
   const { shape, fill } = statusOf(status);
-  const layers = layersOf(shape, fill).map((layer) => (
+  return <PaintedSymbol layers={layersOf(shape, fill)} size={size} at={at} />;
+}
+
+interface SymbolProps extends Pick<Props, 'at'> {
+  layers: readonly Layer[];
+  size: number;
+}
+
+/** Painted layers as SVG: by itself, or inside another SVG where `at` says its place. */
+export function PaintedSymbol({ layers: all, size, at }: SymbolProps) {
+  const layers = all.map((layer) => (
     <path
       key={layer.path}
       d={layer.path}

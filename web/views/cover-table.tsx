@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import { formatSmall } from '#core/units/format.ts';
 import type { CoverRow } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
@@ -12,10 +12,10 @@ import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { nominal, type Units, unitsOf } from '../units.ts';
 import { actionShort, offsetShort, stackCell, stationText, worstWords } from '../words.ts';
 import { FaultNote } from './notes.tsx';
+import { bringRowIntoView, Filler, useRowsInSight } from './rows-in-sight.tsx';
 
 /** Rows of one height, so that only those in sight need to be drawn. */
 const rowHeight = 36;
-const spare = 12;
 
 interface Column {
   key: string;
@@ -78,20 +78,8 @@ export function CoverTable() {
     now?.id,
   ]);
   const scroller = useRef<HTMLDivElement>(null);
-  const [sight, setSight] = useState({ from: 0, to: 40 });
+  const { sight, look } = useRowsInSight(scroller, rowHeight);
   const open = view.value.cover;
-  const look = () => {
-    const box = scroller.current;
-    if (!box) return;
-    const from = Math.max(0, Math.floor(box.scrollTop / rowHeight) - spare);
-    const to = Math.ceil((box.scrollTop + box.clientHeight) / rowHeight) + spare;
-    setSight((before) => (before.from === from && before.to === to ? before : { from, to }));
-  };
-  useEffect(() => {
-    look();
-    addEventListener('resize', look);
-    return () => removeEventListener('resize', look);
-  }, []);
   useEffect(() => {
     if (scroller.current) scroller.current.scrollTop = 0;
   }, [query]);
@@ -101,7 +89,10 @@ export function CoverTable() {
   }, [sight.to, rows.length, next]);
   const openAt = open === null ? -1 : rows.findIndex(({ id }) => id === open);
   // Rows may come after the card was opened: by its address, or on a page that was still to be read.
-  useEffect(() => bringRowIntoView(scroller.current, openAt), [open, query, openAt >= 0]);
+  useEffect(
+    () => bringRowIntoView(scroller.current, { index: openAt, rowHeight }),
+    [open, query, openAt >= 0],
+  );
   if (!now) return null;
   const units = unitsOf(now);
   const tolerance = now.limits.toleranceM.value;
@@ -123,7 +114,11 @@ export function CoverTable() {
         >
           <Head units={units} tolerance={tolerance} />
           <tbody>
-            <Filler rows={Math.min(sight.from, rows.length)} />
+            <Filler
+              rows={Math.min(sight.from, rows.length)}
+              rowHeight={rowHeight}
+              columns={columns.length + 1}
+            />
             {inSight.map((row, index) => (
               <tr
                 key={row.id}
@@ -139,7 +134,7 @@ export function CoverTable() {
                 ))}
               </tr>
             ))}
-            <Filler rows={Math.max(0, rows.length - sight.to)} />
+            <Filler rows={rows.length - sight.to} rowHeight={rowHeight} columns={columns.length + 1} />
           </tbody>
         </table>
         {rows.length === 0 && !isLoading && !fault && <NoRows />}
@@ -152,26 +147,6 @@ function walk(event: KeyboardEvent) {
   if (event.key !== 'ArrowDown' && event.key !== 'ArrowUp') return;
   event.preventDefault();
   stepCover(event.key === 'ArrowDown' ? 1 : -1);
-}
-
-function bringRowIntoView(box: HTMLDivElement | null, index: number) {
-  if (!box || index < 0) return;
-  const head = 34;
-  const top = index * rowHeight;
-  if (top < box.scrollTop) box.scrollTop = top;
-  else if (top + rowHeight + head > box.scrollTop + box.clientHeight) {
-    box.scrollTop = top + rowHeight + head - box.clientHeight;
-  }
-}
-
-/** Stands for the rows out of sight; the height is the cell's, since an empty row has none. */
-function Filler({ rows }: { rows: number }) {
-  if (rows === 0) return null;
-  return (
-    <tr class="filler">
-      <td colSpan={columns.length + 1} style={{ height: `${rows * rowHeight}px` }} />
-    </tr>
-  );
 }
 
 function Head({ units, tolerance }: { units: Units; tolerance: number }) {

@@ -8,6 +8,7 @@ const pages: { page: Page; word: string }[] = [
   { page: 'surveys', word: 'Surveys' },
   { page: 'grade', word: 'Grade' },
   { page: 'rings', word: 'Rings' },
+  { page: 'overlay', word: 'Next overlay' },
 ];
 
 const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';
