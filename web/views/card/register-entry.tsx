@@ -37,7 +37,7 @@ export function RegisterEntry({ card: { structure }, units }: Props) {
     wasEditing.current = isEditing;
   }, [isEditing]);
   return (
-    <section class="figures entry" aria-label="In the register">
+    <section class="entry" aria-label="In the register">
       <header class="entry-head">
         <h3>In the register</h3>
         {!isEditing && (
