@@ -1,0 +1,56 @@
+import type { Chimney } from '#core/drawing/chimney.ts';
+import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
+import { radians } from '#core/units/slope.ts';
+import type { PlacedRing as PlacedDeg } from '#shared/plan.ts';
+import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { SheetCover } from './sheet/types.ts';
+import { isToBuild } from './words.ts';
+
+export function ringsOf(catalogue: RingCatalogue | null): Ring[] {
+  return (catalogue?.rings ?? []).map((ring) => ({
+    id: ring.id,
+    thin: ring.thinM,
+    thick: ring.thickM,
+    outerDiameter: ring.outerDiameterM,
+    maxPerStack: ring.maxPerStack,
+    cost: ring.cost,
+  }));
+}
+
+export const placedOf = (stack: readonly PlacedDeg[]): PlacedRing[] =>
+  stack.map(({ ring, azimuthDeg }) => ({ ring, azimuth: azimuthDeg === null ? null : radians(azimuthDeg) }));
+
+const jointOf = ({ chosen, ringCatalogue }: SheetCover): JointThickness => {
+  if (chosen) return chosen.jointM;
+  const { baseM: base = 0, betweenM: between = 0, topM: top = 0 } = ringCatalogue?.joint ?? {};
+  return { base, between, top };
+};
+
+/** The stack that a sheet prints: what was chosen at the hole, else the plan's where it may be built; null for none. */
+export function stackToBuild({ chosen, plan, structure }: SheetCover): readonly PlacedDeg[] | null {
+  if (structure.adjustment === 'telescoping') return null;
+  if (chosen) return chosen.stack;
+  // An empty stack is one only where it was reckoned: the frame goes on the bare seat.
+  return isToBuild(plan) && plan?.residual ? plan.stack : null;
+}
+
+/** What the section cuts: the stack to build, else the chimney as it stands; null where neither is known. */
+export function chimneyOf(cover: SheetCover): Chimney | null {
+  const { structure, ringCatalogue } = cover;
+  const stack = stackToBuild(cover);
+  const today =
+    structure.rimElevationM === null
+      ? null
+      : structure.rimElevationM - structure.frameHeightM - structure.seatElevationM;
+  if (stack === null && today === null) return null;
+  return {
+    seatElevation: structure.seatElevationM,
+    seatGradient: [structure.seatGradientEast, structure.seatGradientNorth],
+    stack: placedOf(stack ?? []),
+    rings: ringsOf(ringCatalogue),
+    joint: jointOf(cover),
+    frameHeight: structure.frameHeightM,
+    rimRadius: structure.rimDiameterM / 2,
+    existing: stack === null ? Math.max(0, today!) : null,
+  };
+}
