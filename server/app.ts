@@ -18,6 +18,7 @@ import { projectEventRoutes } from './routes/agencies/projects/events.ts';
 import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
+import { paperRoutes } from './routes/agencies/projects/papers.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
 import { plotRoutes } from './routes/agencies/projects/plots.ts';
 import { shotRoutes } from './routes/agencies/projects/shots.ts';
@@ -63,6 +64,7 @@ const routes = [
   importRoutes,
   stagedImportRoutes,
   planRoutes,
+  paperRoutes,
   projectEventRoutes,
 ];
 

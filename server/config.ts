@@ -19,6 +19,8 @@ export interface Config {
   /** Addresses and networks of reverse proxies; none: only this machine is answered. */
   trustProxy: string[];
   basemapStyleUrl: string | null;
+  /** Where people reach the server, for the codes on paper; null: the address that a request came to. */
+  publicUrl: string | null;
   logLevel: string;
   /** Whether a start builds the web page when it is missing or older than its sources. */
   buildWeb: boolean;
@@ -50,6 +52,7 @@ export function readConfig(env: Environment): Config {
     }),
     trustProxy,
     basemapStyleUrl: readUrl(env, 'BASEMAP_STYLE_URL', ['http:', 'https:']),
+    publicUrl: readUrl(env, 'PUBLIC_URL', ['http:', 'https:'])?.replace(/\/+$/, '') ?? null,
     logLevel: readWord(env, 'LOG_LEVEL', logLevels, 'warn'),
     buildWeb: readWord(env, 'WEB_BUILD', ['auto', 'off'], 'auto') === 'auto',
     uploadLimits: {

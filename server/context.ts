@@ -14,6 +14,8 @@ export interface AppContext {
   uploads: UploadFolder;
   uploadLimits: UploadLimits;
   basemapStyleUrl: string | null;
+  /** Where people reach this server, for the codes on paper; left out: the address that a request came to. */
+  publicUrl?: string | null;
   version: string;
 }
 

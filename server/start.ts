@@ -150,8 +150,8 @@ async function startOn(
   undo.add(async () => sweeper.stop());
   const demo = config.loadDemo ? await loadDemo(database) : null;
   if (demo) await planAndWait({ database, queue, notices }, demo);
-  const { basemapStyleUrl, logLevel, trustProxy } = config;
-  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl, version };
+  const { basemapStyleUrl, publicUrl, logLevel, trustProxy } = config;
+  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl, publicUrl, version };
   app = await buildApp(context, { logLevel, webFolder, trustProxy });
   const built = app;
   undo.add(() => built.close());

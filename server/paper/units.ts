@@ -45,7 +45,7 @@ export function smallSize(metres: number, units: PaperUnits): string {
 /** A size as its maker writes it: a fraction where it is one to 1/16, else decimals; whole mm; no unit. */
 export function nominalSize(metres: number, unit: 'in' | 'mm'): string {
   const size = fromMetres(metres, unit);
-  if (unit === 'mm') return String(Number(size.toFixed(1)));
+  if (unit === 'mm') return String(Number((size + 1e-9).toFixed(1)));
   const off = Math.abs(fromFraction(toFraction(size)) - size);
   return off > 0.001 ? String(Number(size.toFixed(3))) : withFractions(fractionText(size));
 }

@@ -124,3 +124,20 @@ export async function listPlanVersions(
     sigmaRimM: outcome.finished?.sigmaRim ?? null,
   }));
 }
+
+/** When plans were made, by revision. */
+export async function findPlanTimes(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  revisions: readonly number[],
+): Promise<Map<number, Date>> {
+  if (revisions.length === 0) return new Map();
+  const rows = await db
+    .selectFrom('plans')
+    .select(['revision', 'created_at'])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('revision', 'in', [...new Set(revisions)])
+    .execute();
+  return new Map(rows.map((row) => [row.revision, row.created_at]));
+}

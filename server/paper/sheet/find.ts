@@ -58,6 +58,10 @@ function drawTies(
   { top, height }: { top: number; height: number },
 ): void {
   const middle = { x: leftWidth / 2, y: top + height / 2 };
+  if (ties.length > 4) {
+    drawTieList(paper, ties, units, { top: top + 2, height: height - 4 });
+    return;
+  }
   drawRoadsides(paper, offsetM, { top, height });
   if (ties.length === 0) {
     for (const row of [0, 1, 2]) {
@@ -66,10 +70,6 @@ function drawTies(
       paper.say('to', { x: 115, y, size: 10 });
       paper.line(128, y, 205, y);
     }
-    return;
-  }
-  if (ties.length > 4) {
-    drawTieList(paper, ties, units, { top: top + 14, height: height - 30 });
     return;
   }
   // Only distances are kept, so the spokes spread evenly: below one another on two sides.

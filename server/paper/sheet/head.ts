@@ -3,7 +3,7 @@ import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
 import { drawQr } from '../qr.ts';
 import { dayText, nominal, small, withFractions } from '../units.ts';
-import { decisionWords, isToBuild, kindWords, offsetWords, stationWords } from '../words.ts';
+import { decisionWords, isToBuild, kindWords, offsetWords, stackWords, stationWords } from '../words.ts';
 import type { SheetCover, SheetSetting } from './types.ts';
 
 const qrSide = 70;
@@ -110,6 +110,8 @@ export function drawDecision(paper: Paper, cover: SheetCover, { units }: SheetSe
   }
 }
 
-function chosenWords({ chosen }: SheetCover): string {
-  return `This stack was chosen at the hole by ${chosen!.by}, in place of the plan's: ${chosen!.reason}`;
+function chosenWords({ chosen, plan, ringCatalogue }: SheetCover): string {
+  const before =
+    plan && plan.stack.length > 0 ? ` The plan has ${stackWords(plan.stack, ringCatalogue)}.` : '';
+  return `This stack was chosen at the hole by ${chosen!.by}, in place of the plan's: ${chosen!.reason}.${before}`;
 }

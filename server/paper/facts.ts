@@ -1,0 +1,52 @@
+import type { AnyKept, Facts, KeptRecord, RecordKind, Tie } from '#core/field/facts.ts';
+import type { ChosenStack } from './sheet/types.ts';
+
+/** What the records of a cover say for its sheet. */
+export interface SheetFacts {
+  ties: Tie[];
+  /** Plate that covers the opening now. */
+  plate: string | null;
+  chosen: ChosenStack | null;
+  photo: Facts['photo'] | null;
+}
+
+export const noFacts: SheetFacts = { ties: [], plate: null, chosen: null, photo: null };
+
+/** Records that still hold, in the order of `seq`: neither withdrawn nor settled against. */
+export function holding(records: readonly AnyKept[]): AnyKept[] {
+  const gone = new Set<string>();
+  for (const record of records) {
+    if (record.kind === 'withdrawn') gone.add(record.facts.record);
+    if (record.kind === 'settled') for (const over of record.facts.over) gone.add(over);
+  }
+  return records.filter(({ id }) => !gone.has(id)).sort((a, b) => a.seq - b.seq);
+}
+
+export function latest<Kind extends RecordKind>(
+  records: readonly AnyKept[],
+  kind: Kind,
+): KeptRecord<Kind> | null {
+  return (records.findLast((record) => record.kind === kind) as KeptRecord<Kind> | undefined) ?? null;
+}
+
+/** `records`: of one cover, in the order of `seq`. */
+export function sheetFacts(records: readonly AnyKept[]): SheetFacts {
+  const held = holding(records);
+  const found = latest(held, 'found');
+  const plated = latest(held, 'plated');
+  const reopened = latest(held, 'reopened');
+  const chosen = latest(held, 'stackChosen');
+  const ties = [plated?.facts.ties, found?.facts.ties].find((each) => each && each.length > 0);
+  return {
+    ties: ties ?? [],
+    plate: plated && (reopened === null || reopened.seq < plated.seq) ? plated.facts.plate : null,
+    chosen: chosen && {
+      stack: chosen.facts.stack,
+      by: chosen.by,
+      at: chosen.deviceTime,
+      reason: chosen.facts.reason,
+      jointM: chosen.facts.jointM,
+    },
+    photo: latest(held, 'photo')?.facts ?? null,
+  };
+}

@@ -1,0 +1,62 @@
+import { spawnSync } from 'node:child_process';
+
+const run = (command: string, args: string[], input: Buffer): string => {
+  const { status, stdout, stderr, error } = spawnSync(command, args, { input, maxBuffer: 64 * 2 ** 20 });
+  if (error || status !== 0) throw error ?? new Error(`${command}: ${stderr}`);
+  return stdout.toString('utf8');
+};
+
+/** Whether poppler's tools are here (Debian package poppler-utils); without them what reads PDF is skipped. */
+export const hasPoppler = spawnSync('pdftotext', ['-v']).status === 0;
+
+export interface PdfInfo {
+  title: string;
+  pages: number;
+  /** Points. */
+  size: [width: number, height: number];
+  isTagged: boolean;
+}
+
+export function infoOf(bytes: Buffer): PdfInfo {
+  const text = run('pdfinfo', ['-'], bytes);
+  const field = (name: string) => new RegExp(`^${name}:\\s+(.*)$`, 'm').exec(text)?.[1] ?? '';
+  const [width, height] = field('Page size')
+    .split(/ x | pts/)
+    .map(Number);
+  return {
+    title: field('Title'),
+    pages: Number(field('Pages')),
+    size: [width, height],
+    isTagged: field('Tagged') === 'yes',
+  };
+}
+
+/** Text in the order of the structure, a page or all; runs of white space as one space. */
+export function textOf(bytes: Buffer, page?: number): string {
+  const only = page === undefined ? [] : ['-f', String(page), '-l', String(page)];
+  return run('pdftotext', [...only, '-enc', 'UTF-8', '-', '-'], bytes).replace(/\s+/g, ' ');
+}
+
+export interface PdfWord {
+  text: string;
+  page: number;
+  left: number;
+  top: number;
+  right: number;
+  bottom: number;
+}
+
+/** Every word with its box, points from the top left corner of its page. */
+export function wordsOf(bytes: Buffer): PdfWord[] {
+  const words: PdfWord[] = [];
+  let page = 0;
+  for (const line of run('pdftotext', ['-bbox', '-enc', 'UTF-8', '-', '-'], bytes).split('\n')) {
+    if (line.includes('<page ')) page += 1;
+    const found =
+      /<word xMin="([\d.-]+)" yMin="([\d.-]+)" xMax="([\d.-]+)" yMax="([\d.-]+)">(.*)<\/word>/.exec(line);
+    if (!found) continue;
+    const [left, top, right, bottom] = found.slice(1, 5).map(Number);
+    words.push({ text: found[5], page, left, top, right, bottom });
+  }
+  return words;
+}
