@@ -1,0 +1,71 @@
+import type { CoverCard } from '#shared/cover.ts';
+
+export const inch = 0.0254;
+
+const ring = (id: string, thin: number, thick: number) => ({
+  id,
+  thinM: thin * inch,
+  thickM: thick * inch,
+  outerDiameterM: 34 * inch,
+  maxPerStack: 4,
+  cost: null,
+});
+
+/** An invented cover: 7 in frame, 13.1 in from seat to grade, rings of whole inches and a taper. */
+export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
+  return {
+    structure: {
+      id: 'MH-1',
+      street: 'Alder Street',
+      seatElevationM: 200,
+      seatGradientEast: 0,
+      seatGradientNorth: 0,
+      frameHeightM: 7 * inch,
+      rimDiameterM: 26 * inch,
+      rimElevationM: 200 + 11 * inch,
+      setDownM: 0,
+      adjustment: 'rings',
+    },
+    roadBearingDeg: 0,
+    offsetM: 2,
+    night: null,
+    limits: {
+      toleranceM: { value: 0.25 * inch, from: 'default' },
+      objective: { value: 'fewest', from: 'default' },
+      maxRings: { value: 6, from: 'catalogue' },
+      maxChimneyM: { value: 12 * inch, from: 'catalogue' },
+    },
+    ringCatalogue: {
+      id: 'rings',
+      name: 'Rings',
+      unit: 'in',
+      rings: [ring('F1', 1, 1), ring('F2', 2, 2), ring('F3', 3, 3), ring('T', 0.5, 1.5)],
+      indexPositions: 0,
+      indexFrom: 'road',
+      maxRings: 6,
+      maxChimneyM: 12 * inch,
+      joint: { baseM: 0.1 * inch, betweenM: 0.1 * inch, topM: 0.1 * inch },
+    },
+    plan: {
+      revision: 1,
+      status: 'raise',
+      reasons: [],
+      rimErrorM: -2 * inch,
+      finished: {
+        elevationM: 200 + 13.1 * inch,
+        gradientEast: 0.01,
+        gradientNorth: -0.02,
+        sigmaRimM: 0.001,
+      },
+      stack: [
+        { ring: 'F3', azimuthDeg: null },
+        { ring: 'F2', azimuthDeg: null },
+        { ring: 'T', azimuthDeg: 150 },
+      ],
+      residual: { worstM: 0.002, centreM: 0.001, tiltM: 0.001 },
+      stageElevations: [],
+    },
+    plans: [],
+    ...change,
+  } as unknown as CoverCard;
+}

@@ -1,0 +1,69 @@
+import { useState } from 'preact/hooks';
+import type { Facts } from '#core/field/facts.ts';
+import { toMetres } from '#core/units/length.ts';
+import { Choice } from '../keys/choice.tsx';
+import { OneSize } from '../keys/one-size.tsx';
+import { type FormProps, metresOf, wayOf } from './form.ts';
+import { EdgeVerdict } from './verdict.tsx';
+
+const answers = [
+  { value: 'yes', word: 'Along and across' },
+  { value: 'no', word: 'Along only' },
+] as const;
+
+/** The straightedge over cover and mat: the largest gap under it, and how far the cover stands out. */
+export function EdgeForm({ hole, save }: FormProps) {
+  const { units } = hole;
+  const way = wayOf(units);
+  const lengths =
+    units.smallUnit === 'mm'
+      ? ([
+          { value: '3', word: '3 m' },
+          { value: '4', word: '4 m' },
+        ] as const)
+      : ([
+          { value: '10', word: '10 ft' },
+          { value: '12', word: '12 ft' },
+          { value: '16', word: '16 ft' },
+        ] as const);
+  const [length, setLength] = useState<string>(lengths[0].value);
+  const [isAcross, setAcross] = useState<'yes' | 'no'>('yes');
+  const [texts, setTexts] = useState({ alongGap: '', alongProud: '', acrossGap: '', acrossProud: '' });
+  const set = (name: keyof typeof texts) => (text: string) => setTexts({ ...texts, [name]: text });
+  const size = (name: keyof typeof texts) => metresOf(texts[name], way);
+  const line = (gapM: number | null, proudM: number | null) =>
+    gapM === null || proudM === null || gapM < 0 || proudM < 0 ? null : { gapM, proudM };
+  const along = line(size('alongGap'), size('alongProud'));
+  const across = isAcross === 'yes' ? line(size('acrossGap'), size('acrossProud')) : null;
+  const isReady = along !== null && (isAcross === 'no' || across !== null);
+  const facts: Facts['straightedge'] | null = isReady
+    ? { lengthM: toMetres(Number(length), units.smallUnit === 'mm' ? 'm' : 'ft'), along, across }
+    : null;
+  const one = (label: string, name: keyof typeof texts) => (
+    <OneSize label={label} text={texts[name]} way={way} units={units} onText={set(name)} />
+  );
+  return (
+    <>
+      <Choice
+        label="Straightedge"
+        value={length}
+        options={lengths as readonly { value: string; word: string }[]}
+        onChoose={setLength}
+      />
+      <Choice label="Laid" value={isAcross} options={answers} onChoose={setAcross} />
+      {one('Along: largest gap under it', 'alongGap')}
+      {one('Along: cover proud of the mat', 'alongProud')}
+      {isAcross === 'yes' && one('Across: largest gap under it', 'acrossGap')}
+      {isAcross === 'yes' && one('Across: cover proud of the mat', 'acrossProud')}
+      {facts && <EdgeVerdict hole={hole} facts={facts} />}
+      <button
+        type="button"
+        class="big main"
+        disabled={facts === null}
+        onClick={() => save('straightedge', facts!)}
+      >
+        Record the straightedge
+      </button>
+    </>
+  );
+}

@@ -1,0 +1,41 @@
+import type { SealedJoint } from '#core/field/facts.ts';
+import type { JointThickness } from '#core/stack/types.ts';
+
+/** A sealing as it is typed: one product all through, thick rope at bottom and top or not, and each joint's count. */
+export interface SealDraft {
+  form: SealedJoint['form'];
+  product: string;
+  sizeM: number;
+  /** Diameter of the thick rope at bottom and top; null for none. */
+  thickM: number | null;
+  /** From the seat up. */
+  joints: { count: number; endsJoined: boolean }[];
+}
+
+/** Joints as they are recorded, from the seat up. The thick rope lies on the seat and under the frame. */
+export function sealedJoints({ form, product, sizeM, thickM, joints }: SealDraft): SealedJoint[] {
+  const top = joints.length - 1;
+  return joints.map(({ count, endsJoined }, joint) => {
+    const isThick = thickM !== null && (joint === 0 || joint === top);
+    return {
+      joint,
+      form: isThick ? 'rope' : form,
+      product: product.trim(),
+      sizeM: isThick ? thickM : sizeM,
+      count,
+      endsJoined,
+    };
+  });
+}
+
+/** Joints with thick rope pressed to `thick` at bottom and top. */
+export const thickJoint = (usual: JointThickness, thick: number): JointThickness => ({
+  ...usual,
+  base: thick,
+  top: thick,
+});
+
+/** What thick rope adds to a stack: a stack on the bare seat has one joint only. */
+export function thickGain(now: JointThickness, then: JointThickness, rings: number): number {
+  return then.base - now.base + (rings > 0 ? then.top - now.top : 0);
+}
