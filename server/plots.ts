@@ -10,10 +10,10 @@ import {
 } from './store/plots.ts';
 import type { ProjectHead } from './store/projects.ts';
 
-/** Widths that people of a unit read, metres: net buildup is spread wider than rim errors. */
+/** Widths that people of a unit read, metres: rim errors are held to a tolerance of a quarter inch or so. */
 const binWidths = {
-  in: { netBuildup: 0.5 * 0.0254, worst: 0.25 * 0.0254 },
-  mm: { netBuildup: 0.01, worst: 0.005 },
+  in: { netBuildup: 0.5 * 0.0254, worst: 0.0254 / 32 },
+  mm: { netBuildup: 0.01, worst: 0.001 },
 };
 
 /** So many bins are drawn; what lies beyond is counted at either end. */

@@ -6,7 +6,7 @@ import { exact, nullableNumber, nullableString, oneOf } from './schema.ts';
 /** Bins without gaps from the least to the greatest value; a value on an edge is in the upper bin. */
 export const Histogram = exact({
   unit: oneOf(['in', 'mm']),
-  binM: Type.Number({ description: 'Width of a bin: 1/4 or 1/2 in, 5 or 10 mm.' }),
+  binM: Type.Number({ description: 'Width of a bin: 1/2 in or 10 mm; of rim errors 1/32 in or 1 mm.' }),
   bins: Type.Array(exact({ fromM: Type.Number(), toM: Type.Number(), covers: Type.Integer() })),
   below: Type.Integer({ description: 'Covers below the first bin.' }),
   above: Type.Integer({ description: 'Covers above the last bin.' }),
@@ -37,6 +37,7 @@ export const NightProgress = exact({
 
 export const ProjectPlots = exact({
   netBuildup: Histogram,
+  /** Largest rim error of each stack that is to be put together. */
   worst: Histogram,
   limit: ChimneyLimit,
   remainingByStreet: Type.Array(StreetRemaining, { description: 'Least median first, at most 500.' }),

@@ -7,6 +7,7 @@ import { LoadingLine } from './views/loading-line.tsx';
 import { Empty, FaultNote } from './views/notes.tsx';
 import { Outlook } from './views/outlook/outlook.tsx';
 import { JobFault } from './views/plan-again.tsx';
+import { Plots } from './views/plots/plots.tsx';
 import { Rings } from './views/rings/rings.tsx';
 import { NewProject } from './views/start/new-project.tsx';
 import { Surveys } from './views/surveys/surveys.tsx';
@@ -50,6 +51,7 @@ function Content() {
   if (view.value.page === 'surveys') return <Surveys project={now} />;
   if (view.value.page === 'rings') return <Rings project={now} />;
   if (view.value.page === 'overlay') return <Outlook project={now} />;
+  if (view.value.page === 'plots') return <Plots project={now} />;
   if (view.value.page === 'grade') return <Grade project={now} />;
   if (covers.value.fault && covers.value.value === null) return <FaultNote fault={covers.value.fault} />;
   return <Desk project={now} />;

@@ -9,6 +9,7 @@ import './style/grade.css';
 import './style/start.css';
 import './style/find.css';
 import './style/outlook.css';
+import './style/plots.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

@@ -20,14 +20,18 @@ export interface CoverDistributions {
   nights: NightProgress[];
 }
 
-/** One pass over the covers: net buildup and worst rim error in bins of a width, metres, and statuses by night. */
+/**
+ * One pass over the covers: net buildup and worst rim error in bins of a width, metres, and statuses by night. Where the
+ * casting stays or its chimney is built anew no stack is put together, so that its rim error says nothing.
+ */
 export async function countDistributions(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
   binM: { netBuildup: number; worst: number },
 ): Promise<CoverDistributions> {
-  const bin = (column: 'net_buildup_m' | 'worst_m', width: number) =>
+  const bin = (column: string, width: number) =>
     sql`floor((${sql.ref(column)} + ${sql.lit(slack)}) / ${sql.lit(width)})::int`;
+  const hasStack = sql`status not in ('leave', 'rebuild')`;
   const { rows } = await sql<{
     buildup: number | null;
     worst: number | null;
@@ -38,7 +42,7 @@ export async function countDistributions(
   }>`
     select buildup, worst, night, status, count(*) as covers, grouping(buildup, worst, night, status) as of
     from (
-      select ${bin('net_buildup_m', binM.netBuildup)} as buildup, ${bin('worst_m', binM.worst)} as worst, cover.night,
+      select ${bin('net_buildup_m', binM.netBuildup)} as buildup, case when ${hasStack} then ${bin('worst_m', binM.worst)} end as worst, cover.night,
         ${shownStatus} as status
       from project_covers as cover where agency_id = ${agencyId} and project_id = ${projectId}
     ) as cover

@@ -79,14 +79,16 @@ export interface CoverFilter {
   statuses: readonly string[];
   search: string;
   only: Only;
+  /** Covers that a filter leaves which tiles say nothing of; null: there is none, or they are too many to know. */
+  ids?: readonly string[] | null;
 }
 
-/** Tiles say nothing of crews and nights: by those only the table is filtered. */
+/** Tiles say nothing of crews and nights: covers of those are told by their ids. */
 const fieldsOfTiles = ['kind', 'owner', 'street'] as const;
 
 /** Shows what the filter leaves; the search is in the covers' texts, so counts know nothing of it. */
-export function filterCovers(map: StreetMap, { statuses, search, only }: CoverFilter): void {
-  const kept = keptBy(statuses, search, only);
+export function filterCovers(map: StreetMap, { statuses, search, only, ids = null }: CoverFilter): void {
+  const kept = keptBy(statuses, search, { only, ids });
   map.setFilter('covers', kept);
   map.setFilter(
     'faded-covers',
@@ -101,10 +103,11 @@ export function filterCovers(map: StreetMap, { statuses, search, only }: CoverFi
 export function keptBy(
   statuses: readonly string[],
   search: string,
-  only: Only = {},
+  { only = {}, ids = null }: Partial<Pick<CoverFilter, 'only' | 'ids'>> = {},
 ): ExpressionSpecification | null {
   const parts: ExpressionSpecification[] = [];
   if (statuses.length > 0) parts.push(['in', ['get', 'status'], ['literal', [...statuses]]]);
+  if (ids !== null) parts.push(['in', ['get', 'id'], ['literal', [...ids]]]);
   for (const field of fieldsOfTiles) {
     const value = only[field];
     if (value !== undefined) parts.push(['==', ['get', field], value]);

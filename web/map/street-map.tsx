@@ -5,7 +5,7 @@ import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
 import { areaDraft } from '../find/picked.ts';
-import { fewCovers } from '../find/rows.ts';
+import { fewCovers, rows } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
@@ -97,14 +97,21 @@ const ownCovers = () => ((chosen.value?.coverCount ?? 0) > fewCovers ? null : or
 
 /** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
 function followFilter(map: StreetMapType): () => void {
-  let seen = '[[],"",{}]';
+  let seen = '[[],"",{},null]';
   return effect(() => {
     const { filter, search, only } = view.value;
-    const wanted = JSON.stringify([filter, search, only]);
+    const ids = only.crew === undefined && only.night === undefined ? null : idsOfRows();
+    const wanted = JSON.stringify([filter, search, only, ids]);
     if (wanted === seen) return;
     seen = wanted;
-    filterCovers(map, { statuses: filter, search, only });
+    filterCovers(map, { statuses: filter, search, only, ids });
   });
+}
+
+/** Covers that the filter leaves, where the table holds them all. */
+function idsOfRows(): string[] | null {
+  const { items, next, isLoading } = rows.value;
+  return next === null && !isLoading ? items.map(({ id }) => id) : null;
 }
 
 /** After a change the tiles in sight are asked for again; those that it left as they were are not sent again. */

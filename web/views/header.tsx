@@ -9,6 +9,7 @@ const pages: { page: Page; word: string }[] = [
   { page: 'grade', word: 'Grade' },
   { page: 'rings', word: 'Rings' },
   { page: 'overlay', word: 'Next overlay' },
+  { page: 'plots', word: 'Plots' },
 ];
 
 const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';

@@ -267,7 +267,11 @@ describe('the plots of a project', () => {
       for (const { fromM, toM } of bins) expect(toM - fromM).toBeCloseTo(binM, 9);
     }
     expect(plots.netBuildup).toMatchObject({ unit: 'mm', binM: 0.01 });
-    expect(plots.worst.binM).toBe(0.005);
+    expect(plots.worst.binM).toBe(0.001);
+    const [{ stacks }] = await test.database.sql<{ stacks: number }[]>`
+      select count(*)::int as stacks from project_covers
+      where project_id = 'quay-lane' and worst_m is not null and status not in ('leave', 'rebuild')`;
+    expect(12 - plots.worst.unknown).toBe(stacks);
     expect(plots.remainingByStreet).toMatchObject([
       { street: 'Quay Lane', covers: 12, unknown: 1, pastLimit: 0 },
     ]);

@@ -1,0 +1,254 @@
+import { scaleFrom, ticksOf } from '#core/drawing/scale.ts';
+import type { Bars } from '../plots/bars.ts';
+import { lengthTicks } from '../plots/ticks.ts';
+import { nominal, type Units } from '../units.ts';
+import { useWidth } from './width.ts';
+
+interface Props {
+  bars: Bars;
+  units: Units;
+  /** Said to those who do not see it. */
+  said: string;
+  /** Tolerance from the finished grade at 0, metres: drawn as a band, and bars beyond it are hatched. */
+  tolerance?: number;
+  /** A value that is marked and named, metres. */
+  mark?: { at: number; word: string } | null;
+}
+
+const height = 220;
+const margin = { top: 30, right: 14, bottom: 34, left: 40 };
+/** Width kept for what lies beyond the last bar. */
+const beyondWidth = 64;
+/** Above the tallest bar stands its number. */
+const headroom = 1.12;
+
+/** Covers by a length, one bar a range. What no bar shows stands beside them as a number. */
+export function HistogramDrawing({ bars: { bars, below, above }, units, said, tolerance, mark }: Props) {
+  const { ref, width } = useWidth(560);
+  const right = width - margin.right - (above > 0 ? beyondWidth : 0);
+  const [low, high] = [bars[0]?.fromM ?? 0, bars.at(-1)?.toM ?? 1];
+  const x = scaleFrom([low, high], [margin.left, right]);
+  const most = Math.max(1, above, ...bars.map(({ covers }) => covers));
+  const y = scaleFrom([0, most * headroom], [height - margin.bottom, margin.top]);
+  const isHatched = ({ fromM, toM }: Bars['bars'][number]) =>
+    tolerance !== undefined && (fromM + toM) / 2 > tolerance;
+  return (
+    <div ref={ref} class="plot">
+      <svg width={width} height={height} role="img" aria-label={said}>
+        <Hatch />
+        {tolerance !== undefined && (
+          <ToleranceBand
+            x={x}
+            tolerance={Math.min(tolerance, high)}
+            units={units}
+            isWhole={tolerance <= high}
+          />
+        )}
+        {ticksOf(0, most, 3)
+          .filter((tick) => tick > 0 && Number.isInteger(tick))
+          .map((tick) => (
+            <g key={tick}>
+              <path d={`M${margin.left} ${y(tick)}H${right}`} stroke="var(--line)" />
+              <text x={margin.left - 8} y={y(tick) + 4} text-anchor="end" class="soft">
+                {tick.toLocaleString('en')}
+              </text>
+            </g>
+          ))}
+        {bars.map((bar) => (
+          <BarDrawing key={bar.fromM} {...{ bar, x, y }} isHatched={isHatched(bar)} />
+        ))}
+        <path d={`M${margin.left} ${y(0)}H${right}`} stroke="var(--ink)" stroke-width="1.4" />
+        {tolerance !== undefined && <GradeLine at={x(0)} />}
+        {mark && <Mark at={x(mark.at)} word={mark.word} width={right} />}
+        <Axis x={x} {...{ low, high, units, right }} />
+        {above > 0 && (
+          <Beyond
+            {...{ right, width, above, y }}
+            after={nominal(high, units)}
+            isHatched={tolerance !== undefined}
+          />
+        )}
+        {below > 0 && (
+          <text x={margin.left} y={14} class="soft">
+            {below.toLocaleString('en')} below {nominal(low, units)}
+          </text>
+        )}
+      </svg>
+    </div>
+  );
+}
+
+function Hatch() {
+  return (
+    <defs>
+      <pattern
+        id="plot-hatch"
+        width="6"
+        height="6"
+        patternUnits="userSpaceOnUse"
+        patternTransform="rotate(45)"
+      >
+        <rect width="6" height="6" fill="var(--stop-tint)" />
+        <path d="M0 0V6" stroke="var(--stop)" stroke-width="4" />
+      </pattern>
+    </defs>
+  );
+}
+
+type Scale = (value: number) => number;
+
+function BarDrawing({
+  bar,
+  x,
+  y,
+  isHatched,
+}: {
+  bar: Bars['bars'][number];
+  x: Scale;
+  y: Scale;
+  isHatched: boolean;
+}) {
+  const { fromM, toM, covers } = bar;
+  if (covers === 0) return null;
+  const [left, wide] = [x(fromM) + 0.75, Math.max(1.5, x(toM) - x(fromM) - 1.5)];
+  const top = Math.min(y(covers), y(0) - 2);
+  return (
+    <g>
+      <rect
+        x={left}
+        y={top}
+        width={wide}
+        height={y(0) - top}
+        fill={isHatched ? 'url(#plot-hatch)' : 'var(--ink2)'}
+        stroke={isHatched ? 'var(--stop)' : 'none'}
+      />
+      {wide > 11 + 7 * String(covers).length - 7 && (
+        <text x={left + wide / 2} y={top - 4} text-anchor="middle" class="bold halo">
+          {covers}
+        </text>
+      )}
+    </g>
+  );
+}
+
+interface BandProps {
+  x: Scale;
+  tolerance: number;
+  units: Units;
+  isWhole: boolean;
+}
+
+function ToleranceBand({ x, tolerance, units, isWhole }: BandProps) {
+  const bottom = height - margin.bottom;
+  return (
+    <g>
+      <rect
+        x={x(0)}
+        y={margin.top - 8}
+        width={x(tolerance) - x(0)}
+        height={bottom - margin.top + 8}
+        fill="var(--tol)"
+      />
+      {isWhole && (
+        <path
+          d={`M${x(tolerance)} ${margin.top - 10}V${bottom}`}
+          stroke="var(--grade)"
+          stroke-dasharray="2 3"
+        />
+      )}
+      <text x={x(0) + 6} y={14} class="said">
+        within the tolerance of {nominal(tolerance, units)}
+      </text>
+    </g>
+  );
+}
+
+const GradeLine = ({ at }: { at: number }) => (
+  <path d={`M${at} ${margin.top - 10}V${height - margin.bottom}`} stroke="var(--grade)" stroke-width="2.5" />
+);
+
+function Mark({ at, word, width }: { at: number; word: string; width: number }) {
+  const isLate = at > width * 0.6;
+  return (
+    <g>
+      <path
+        d={`M${at} ${margin.top - 12}V${height - margin.bottom}`}
+        stroke="var(--ink)"
+        stroke-width="1.6"
+      />
+      <text
+        x={at + (isLate ? -6 : 6)}
+        y={margin.top - 16}
+        text-anchor={isLate ? 'end' : 'start'}
+        class="bold halo"
+      >
+        {word}
+      </text>
+    </g>
+  );
+}
+
+function Axis({
+  x,
+  low,
+  high,
+  units,
+  right,
+}: {
+  x: Scale;
+  low: number;
+  high: number;
+  units: Units;
+  right: number;
+}) {
+  const ticks = lengthTicks(low, high, { units, most: Math.max(2, Math.floor((right - margin.left) / 62)) });
+  return (
+    <g>
+      {ticks.map(({ at, text }) => (
+        <g key={at}>
+          <path d={`M${x(at)} ${height - margin.bottom}v5`} stroke="var(--ink)" />
+          <text x={x(at)} y={height - margin.bottom + 18} text-anchor="middle" class="soft">
+            {text}
+          </text>
+        </g>
+      ))}
+      <text x={margin.left} y={height - 2} class="soft">
+        {units.smallUnit}
+      </text>
+    </g>
+  );
+}
+
+interface BeyondProps {
+  right: number;
+  width: number;
+  above: number;
+  y: Scale;
+  after: string;
+  isHatched: boolean;
+}
+
+/** What lies beyond the last bar, as one bar of its own after a gap. */
+function Beyond({ right, width, above, y, after, isHatched }: BeyondProps) {
+  const [left, wide] = [right + 26, 26];
+  const top = Math.min(y(above), y(0) - 2);
+  return (
+    <g>
+      <path d={`M${right + 4} ${y(0)}h14`} stroke="var(--ink)" stroke-dasharray="3 3" />
+      <rect
+        x={left}
+        y={top}
+        width={wide}
+        height={y(0) - top}
+        fill={isHatched ? 'url(#plot-hatch)' : 'var(--ink2)'}
+        stroke={isHatched ? 'var(--stop)' : 'none'}
+      />
+      <text x={left + wide / 2} y={top - 4} text-anchor="middle" class="bold">
+        {above}
+      </text>
+      <text x={width - 2} y={height - margin.bottom + 18} text-anchor="end" class="soft">
+        over {after}
+      </text>
+    </g>
+  );
+}
