@@ -149,6 +149,14 @@ export class Paper {
     return y + kept.length * size * leading;
   }
 
+  /** Height of lines of a width. */
+  height(
+    runs: readonly Run[],
+    { width, size, face = 'text', leading = 1.28 }: Pick<Setting, 'width' | 'size' | 'face' | 'leading'>,
+  ): number {
+    return this.#wrap(runs, { face, size, width }).length * size * leading;
+  }
+
   #wrap(runs: readonly Run[], { face, size, width }: { face: Face; size: number; width: number }): Word[][] {
     const gap = this.width(' ', size, face);
     const lines: Word[][] = [];
@@ -209,6 +217,11 @@ export class Paper {
     this.doc.save().lineWidth(weight).strokeColor('black');
     if (dash) this.doc.dash(dash[0], { space: dash[1] ?? dash[0] });
     this.doc.rect(x, y, width, height).stroke().restore();
+  }
+
+  /** White, so that what is set there stands clear of what is drawn under it. */
+  blank(x: number, y: number, width: number, height: number): void {
+    this.doc.save().fillColor('white').rect(x, y, width, height).fill().restore();
   }
 
   /** Outline of an SVG path, filled or not. */

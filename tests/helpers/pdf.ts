@@ -31,10 +31,10 @@ export function infoOf(bytes: Buffer): PdfInfo {
   };
 }
 
-/** Text in the order of the structure, a page or all; runs of white space as one space. */
+/** Text in the order in which it was drawn, a page or all; runs of white space as one space. */
 export function textOf(bytes: Buffer, page?: number): string {
   const only = page === undefined ? [] : ['-f', String(page), '-l', String(page)];
-  return run('pdftotext', [...only, '-enc', 'UTF-8', '-', '-'], bytes).replace(/\s+/g, ' ');
+  return run('pdftotext', [...only, '-raw', '-enc', 'UTF-8', '-', '-'], bytes).replace(/\s+/g, ' ');
 }
 
 export interface PdfWord {
@@ -59,4 +59,27 @@ export function wordsOf(bytes: Buffer): PdfWord[] {
     words.push({ text: found[5], page, left, top, right, bottom });
   }
   return words;
+}
+
+/**
+ * The first page as it prints at 50 dots an inch: how far red, green and blue differ at most (0 to 255), and how many dots
+ * are neither near black nor near white.
+ */
+export function coloursOf(bytes: Buffer): { mostSaturated: number; greys: number } {
+  const { stdout, status } = spawnSync('pdftoppm', ['-r', '50', '-l', '1', '-'], {
+    input: bytes,
+    maxBuffer: 64 * 2 ** 20,
+  });
+  if (status !== 0) throw new Error('pdftoppm failed');
+  const head = /^P6\s+\d+\s+\d+\s+\d+\s/.exec(stdout.subarray(0, 60).toString('latin1'));
+  if (!head) throw new Error('no picture');
+  const dots = stdout.subarray(head[0].length);
+  let mostSaturated = 0;
+  let greys = 0;
+  for (let at = 0; at + 2 < dots.length; at += 3) {
+    const [red, green, blue] = [dots[at], dots[at + 1], dots[at + 2]];
+    mostSaturated = Math.max(mostSaturated, Math.max(red, green, blue) - Math.min(red, green, blue));
+    if (red > 50 && red < 205) greys += 1;
+  }
+  return { mostSaturated, greys };
 }

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { show, view } from '../state.ts';
 import { type OnlyField, onlyFields } from '../url.ts';
+import { NightLinks } from '../views/paper-links.tsx';
 import { kindWords } from '../words.ts';
 import { rows } from './rows.ts';
 
@@ -35,6 +36,7 @@ export function FilterChips() {
           </button>
         );
       })}
+      <NightLinks />
       <AddFilter />
     </div>
   );

@@ -1,3 +1,4 @@
+import { readFile } from 'node:fs/promises';
 import { describe, expect, it } from 'vitest';
 import { expectedDowns } from '#core/field/expectedDowns.ts';
 import { readTapes } from '#core/surface/tapes.ts';
@@ -5,22 +6,19 @@ import { type PaperSize, pointsOf } from '../../../server/paper/paperSize.ts';
 import { printPages } from '../../../server/paper/print.ts';
 import { drawSheet } from '../../../server/paper/sheet/sheet.ts';
 import type { SheetCover, SheetSetting } from '../../../server/paper/sheet/types.ts';
-import { hasPoppler, infoOf, textOf, wordsOf } from '../../helpers/pdf.ts';
+import { coloursOf, hasPoppler, infoOf, textOf, wordsOf } from '../../helpers/pdf.ts';
 import { exampleCover, exampleSetting, plan } from './example.ts';
+import { printAll } from './print.ts';
 
-async function print(
+type Paper = Parameters<typeof drawSheet>[0];
+
+function print(
   covers: readonly SheetCover[],
   { size = 'letter', ...change }: Partial<SheetSetting> & { size?: PaperSize } = {},
 ): Promise<Buffer> {
   const setting = { ...exampleSetting, ...change };
-  async function* pages() {
-    for (const cover of covers)
-      yield (paper: Parameters<typeof drawSheet>[0]) => drawSheet(paper, cover, setting);
-  }
-  const parts: Buffer[] = [];
-  const options = { title: 'Crew sheets', size, printedAt: setting.printedAt };
-  for await (const part of printPages(options, pages())) parts.push(part);
-  return Buffer.concat(parts);
+  const pages = covers.map((cover) => (paper: Paper) => drawSheet(paper, cover, setting));
+  return printAll(pages, { title: 'Crew sheets', size, printedAt: setting.printedAt });
 }
 
 const mm: Partial<SheetSetting> = { units: { small: 'millimetres', smallUnit: 'mm', elevation: 'm' } };
@@ -208,6 +206,14 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
     },
   );
 
+  it('prints a photo, and everything else, without a colour', async () => {
+    const bytes = await readFile(new URL('./red-and-blue.png', import.meta.url));
+    const without = coloursOf(await print([exampleCover()]));
+    const with_ = coloursOf(await print([exampleCover({ photo: { bytes, caption: 'Casting, lid off' } })]));
+    for (const each of [without, with_]) expect(each.mostSaturated).toBeLessThanOrEqual(1);
+    expect(with_.greys).toBeGreaterThan(without.greys + 1000);
+  });
+
   it('writes letters beyond the Latin ones and marks what no font has', async () => {
     const structure = { ...long.structure, id: 'Шахта-7', street: 'Łódzka Straße', owner: '水' };
     const text = textOf(await print([exampleCover({ structure })]));
@@ -222,7 +228,7 @@ describe('a long document', () => {
     let drawn = 0;
     async function* pages() {
       for (let sheet = 0; sheet < 30; sheet += 1) {
-        yield (paper: Parameters<typeof drawSheet>[0]) => {
+        yield (paper: Paper) => {
           drawn += 1;
           drawSheet(paper, exampleCover(), exampleSetting);
         };

@@ -73,7 +73,7 @@ describe.skipIf(!hasPoppler)('documents on paper, read with poppler', () => {
     expect(text).toContain('C-002');
     expect(text).toContain('Stop 2 of 3');
     expect(text).toContain('Raise 50 mm');
-    expect(text).toContain('Flat 50 mm');
+    expect(text).toContain('1 Flat 30 mm F30');
     expect(text).toContain('Plan 1 of');
     expect(text).not.toContain('Replaced');
   });

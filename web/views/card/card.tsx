@@ -8,6 +8,7 @@ import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { type Units, unitsOf } from '../../units.ts';
 import { kindWords, offsetWords, stationText } from '../../words.ts';
 import { FaultNote } from '../notes.tsx';
+import { SheetLink } from '../paper-links.tsx';
 import { Cautions } from './cautions.tsx';
 import { Decision } from './decision.tsx';
 import { Drawings } from './drawings.tsx';
@@ -72,6 +73,7 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
   return (
     <>
       <Decision card={value} units={units} />
+      <SheetLink cover={value.structure.id} />
       <Drawings card={value} units={units} />
       <Stages card={value} units={units} />
       <RunnerUpNote card={value} units={units} />
