@@ -234,12 +234,16 @@ export class Paper {
     this.doc.restore();
   }
 
-  /** Slanted lines within a path, between `left` and `right`, `top` and `bottom`. */
-  hatch(path: string, room: Room, { step = 3, weight = 0.6 }: { step?: number; weight?: number } = {}): void {
-    const { left, top, right, bottom } = room;
+  /** Slanted lines within a path, between `left` and `right`, `top` and `bottom`; `mirrored`: falling to the right. */
+  hatch(
+    path: string,
+    { left, top, right, bottom }: Room,
+    { step = 3, weight = 0.6, mirrored = false }: { step?: number; weight?: number; mirrored?: boolean } = {},
+  ): void {
     const tall = bottom - top;
+    const [from, to] = mirrored ? [top, bottom] : [bottom, top];
     this.doc.save().path(path).clip('even-odd').lineWidth(weight).strokeColor('black');
-    for (let x = left - tall; x < right; x += step) this.doc.moveTo(x, bottom).lineTo(x + tall, top);
+    for (let x = left - tall; x < right; x += step) this.doc.moveTo(x, from).lineTo(x + tall, to);
     this.doc.stroke().restore();
   }
 

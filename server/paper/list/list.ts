@@ -197,10 +197,9 @@ function plateText({ plate, stale }: ListCover): string {
 
 function ringsText(cover: ListCover): string {
   const stack = stackToBuild(cover);
-  if (stack === null)
-    return cover.structure.adjustment === 'telescoping'
-      ? 'Screw top, no rings.'
-      : 'None printed: see the sheet.';
+  if (cover.structure.adjustment === 'telescoping') return 'Screw top, no rings.';
+  if (cover.plan?.status === 'leave') return 'None: it stays as it is.';
+  if (stack === null) return 'None printed: see the sheet.';
   if (stack.length === 0) return 'None: the frame on the seat.';
   const said: { words: string; count: number }[] = [];
   for (const { ring, azimuthDeg } of stack) {

@@ -63,12 +63,11 @@ function drawDial(
   hours.forEach((hour, index) => {
     const outer = radius - index * step;
     const path = crescentPath(outer, outer - step * 0.77, hour);
+    // An inner crescent lies over the hole of the one around it, which its own thick side may touch.
+    if (index > 0) doc.save().fillColor('white').circle(0, 0, outer).fill().restore();
+    const room = { left: -outer, top: -outer, right: outer, bottom: outer };
+    paper.hatch(path, room, { step: 2.6, mirrored: index % 2 === 1 });
     paper.shape(path, { weight: 1.1 });
-    paper.hatch(
-      path,
-      { left: -outer, top: -outer, right: outer, bottom: outer },
-      { step: 2.6 + index * 0.7 },
-    );
   });
   if (tapers.length === 0) {
     doc

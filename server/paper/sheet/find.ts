@@ -65,7 +65,7 @@ function drawTies(
   drawRoadsides(paper, offsetM, { top, height });
   if (ties.length === 0) {
     for (const row of [0, 1, 2]) {
-      const y = top + height * (0.36 + row * 0.28);
+      const y = top + height * (0.3 + row * 0.24);
       paper.line(52, y, 110, y);
       paper.say('to', { x: 115, y, size: 10 });
       paper.line(128, y, 205, y);

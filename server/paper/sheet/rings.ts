@@ -9,8 +9,13 @@ const columns = { number: 0, name: 26, turn: 172, joint: 330, used: frame.width 
 
 /** Rows of the table: the rings and the frame over them; blank ones where nothing is planned to be built. */
 export function rowCount(cover: SheetCover): number {
-  const stack = stackToBuild(cover);
-  return stack === null ? 4 : stack.length + 1;
+  return ringRows(cover) + 1;
+}
+
+/** A telescoping top has no rings under it; without a stack three blank rows wait for what is built. */
+function ringRows(cover: SheetCover): number {
+  if (cover.structure.adjustment === 'telescoping') return 0;
+  return stackToBuild(cover)?.length ?? 3;
 }
 
 /** The list stands like the stack: ring 1 at the bottom, the seat under it as a double rule. */
@@ -24,13 +29,16 @@ export function drawRings(
   const size = Math.min(16, row * 0.66);
   const minor = Math.min(10.5, row * 0.56);
   paper.tag('P', () => paper.line(0, top, frame.width, top, { weight: 2.4 }));
-  const rows = stack === null ? 3 : stack.length;
+  const rows = ringRows(cover);
+  const isTop = cover.structure.adjustment === 'telescoping';
   for (let index = 0; index <= rows; index += 1) {
     const number = rows - index + 1;
     const y = top + index * row;
     const base = y + row * 0.5 + size * 0.36;
     paper.tag('P', () => {
-      if (stack === null) drawBlank(paper, number, { base, size, isFrame: index === 0 });
+      if (isTop)
+        paper.say('Screw or slide top: no rings', { x: columns.name, y: base, size, face: 'display' });
+      else if (stack === null) drawBlank(paper, number, { base, size, isFrame: index === 0 });
       else if (index === 0) paper.say('Frame', { x: columns.name, y: base, size, face: 'display' });
       else {
         paper.say(String(number), { x: columns.number + 3, y: base, size, face: 'display' });

@@ -37,11 +37,13 @@ export function drawSheet(paper: Paper, cover: SheetCover, setting: SheetSetting
 function drawKit(paper: Paper, cover: SheetCover, top: number): void {
   const stack = stackToBuild(cover);
   const build =
-    stack === null
-      ? 'No stack is printed. Write down what is there, and what you build after it is settled.'
-      : stack.length === 0
-        ? 'The frame goes straight on the seat. Set it dry first and check the rim.'
-        : 'Build from the bottom of the table up. Stack it dry first, check height and tilt at the rim, mark a line down the stack, then take it apart and seal.';
+    cover.structure.adjustment === 'telescoping'
+      ? 'Turn or slide the top to its height. Check that it stands plumb over the nut.'
+      : stack === null
+        ? 'No stack is printed. Write down what is there, and what you build after it is settled.'
+        : stack.length === 0
+          ? 'The frame goes straight on the seat. Set it dry first and check the rim.'
+          : 'Build from the bottom of the table up. Stack it dry first, check height and tilt at the rim, mark a line down the stack, then take it apart and seal.';
   const kit =
     cover.seal.kit && stack !== null
       ? [' ', { text: 'Kit:', face: 'strong' as const }, ` ${cover.seal.kit}`]

@@ -242,3 +242,16 @@ describe('a long document', () => {
     expect(drawn).toBe(2);
   });
 });
+
+describe.skipIf(!hasPoppler)('the sheet of a valve box', () => {
+  it('has no rings, and asks for plumb over the nut', async () => {
+    const structure = { ...long.structure, adjustment: 'telescoping' as const, kind: 'valveBox' };
+    const text = textOf(
+      await print([exampleCover({ structure, plan: { ...plan, stack: [], residual: null } })]),
+    );
+    expect(text).toContain('Turn up 2 3⁄8 in');
+    expect(text).toContain('Screw or slide top: no rings');
+    expect(text).toContain('plumb over the nut');
+    expect(text.match(/used/g)).toHaveLength(1);
+  });
+});
