@@ -4,7 +4,7 @@ import type { Database } from '../../../server/store/database.ts';
 import type { Figure } from '../types.ts';
 import { city } from './lay.ts';
 
-const project = `/api/agencies/${city.agencyId}/projects/${city.projectId}`;
+export const project = `/api/agencies/${city.agencyId}/projects/${city.projectId}`;
 /** Round which shots are joined to a cover, metres. */
 const joinReach = 15;
 const changes = 8;
@@ -22,7 +22,7 @@ interface CityServer {
  */
 export async function planFigures({ address, database, memory }: CityServer): Promise<Figure[]> {
   const call = caller(address);
-  const { job, seconds } = await plan(address, call);
+  const { job, seconds } = await planCity(address, call);
   if (job.state !== 'done') throw new Error(`The plan ended as ${job.state}: ${job.error}`);
   const join = await joinSeconds(database);
   const again: number[] = [];
@@ -69,9 +69,9 @@ const figure = (name: string, { count, unit, seconds, beside, besideSeconds, aim
   aim,
 });
 
-type Call = <Body>(method: string, path: string, payload?: unknown) => Promise<Body>;
+export type Call = <Body>(method: string, path: string, payload?: unknown) => Promise<Body>;
 
-function caller(address: string): Call {
+export function caller(address: string): Call {
   return async (method, path, payload) => {
     const response = await fetch(new URL(path, address), {
       method,
@@ -84,7 +84,7 @@ function caller(address: string): Call {
   };
 }
 
-async function plan(address: string, call: Call): Promise<{ job: Job; seconds: number }> {
+export async function planCity(address: string, call: Call): Promise<{ job: Job; seconds: number }> {
   const start = performance.now();
   const { id } = await call<Job>('POST', `${project}/plans`);
   const path = `/api/agencies/${city.agencyId}/jobs/${id}`;
@@ -142,7 +142,7 @@ async function changeOneShot(
     elevationM: elevationM + 0.002,
     why: 'Changed by the benchmark',
   });
-  const { job } = await plan(address, call);
+  const { job } = await planCity(address, call);
   const after = await tagOf(address, tile);
   const seconds = (performance.now() - start) / 1000;
   if (job.planned === 0 || before === after) throw new Error('The changed shot changed nothing');

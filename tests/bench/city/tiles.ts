@@ -11,7 +11,7 @@ const tileCount = 300;
 const zooms = [10, 11, 12, 13, 14, 15, 16];
 const none = { statuses: null, kind: null, owner: null, street: null, outside: null };
 
-interface Asked {
+export interface Asked {
   projectId: string | null;
   address: TileAddress;
 }
@@ -111,63 +111,7 @@ export async function sameFigures(address: string, database: Database): Promise<
   );
 }
 
-const users = 200;
-/** How long somebody looks before he goes on, and how many tiles a screen has. */
-const restMs = 2000;
-const tilesOfScreen = 6;
-
-/** Many who look at the map at once: each asks for a screen of tiles, rests, and goes to another place. */
-export async function loadFigures(address: string, database: Database, seconds: number): Promise<Figure[]> {
-  const asked = await drawTiles(database, 2000);
-  const random = seeded(53);
-  const until = performance.now() + 1000 * seconds;
-  const times: number[] = [];
-  let faults = 0;
-  const user = async () => {
-    const known = new Map<string, string>();
-    await rest(restMs * random());
-    while (performance.now() < until) {
-      const { projectId, address: middle } = asked[Math.floor(random() * asked.length)];
-      const screen = Array.from({ length: tilesOfScreen }, (_, index) => ({
-        projectId,
-        address: { ...middle, x: middle.x + (index % 3), y: middle.y + Math.floor(index / 3) },
-      }));
-      await Promise.all(
-        screen.map(async (each) => {
-          const path = new URL(pathOf(each), address).href;
-          times.push(
-            await milliseconds(async () => {
-              const tag = known.get(path);
-              try {
-                const answer = await fetch(path, { headers: tag ? { 'if-none-match': tag } : {} });
-                await answer.arrayBuffer();
-                if (answer.ok) known.set(path, answer.headers.get('etag')!);
-                else if (answer.status !== 304) faults += 1;
-              } catch {
-                // A connection that was refused or lost is an error like any other.
-                faults += 1;
-              }
-            }),
-          );
-        }),
-      );
-      await rest(restMs);
-    }
-  };
-  await Promise.all(Array.from({ length: users }, user));
-  const name = `${users} users for ${seconds} s, ${Math.round(times.length / seconds)} tiles/s, ${faults} errors`;
-  return [0.5, 0.99].map((share) =>
-    figure(`${name}, p${100 * share}`, quantile(times, share), {
-      beside: 'p50 of the same',
-      besideMs: quantile(times, 0.5),
-      aim: share === 0.99 ? 'under 250,000 µs' : undefined,
-    }),
-  );
-}
-
-const rest = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
-
-function pathOf({ projectId, address: { z, x, y } }: Asked): string {
+export function pathOf({ projectId, address: { z, x, y } }: Asked): string {
   const project = projectId === null ? '' : `&project=${projectId}`;
   return `/tiles/covers/${z}/${x}/${y}.mvt?agency=${city.agencyId}${project}`;
 }
@@ -179,28 +123,33 @@ async function tagOf(path: string): Promise<string> {
   return answer.headers.get('etag')!;
 }
 
-async function milliseconds(work: () => Promise<unknown>): Promise<number> {
+export async function milliseconds(work: () => Promise<unknown>): Promise<number> {
   const start = performance.now();
   await work();
   return performance.now() - start;
 }
 
-function quantile(times: readonly number[], share: number): number {
+export function quantile(times: readonly number[], share: number): number {
   if (times.length === 0) return Number.NaN;
   const sorted = times.toSorted((a, b) => a - b);
   return sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
 }
 
-function figure(
+export function figure(
   name: string,
   ms: number,
-  { beside, besideMs, aim }: { beside: string; besideMs: number; aim: string | undefined },
+  {
+    beside,
+    besideMs,
+    aim,
+    unit = 'tiles',
+  }: { beside: string; besideMs: number; aim: string | undefined; unit?: string },
 ): Figure {
   return {
     name,
     perSecond: 1000 / ms,
     microseconds: 1000 * ms,
-    unit: 'tiles',
+    unit,
     beside,
     ratio: besideMs / ms,
     aim,
