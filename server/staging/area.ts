@@ -1,6 +1,7 @@
 import { type CrsDefinition, makeProjection } from '#core/crs/crs.ts';
-import { findDrawnBounds, findProjectBounds, type LonLatBounds } from '../store/bounds.ts';
+import { findDrawnBounds } from '../store/bounds.ts';
 import { listStreets } from '../store/streets.ts';
+import { findProjectBounds, type LonLatBounds } from '../store/tiles/summary.ts';
 import type { Work } from './work.ts';
 
 /** Degrees that a project may reach beyond what it holds: a few kilometres. */

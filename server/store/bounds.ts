@@ -1,27 +1,10 @@
 import { type Kysely, sql } from 'kysely';
 import type { Tables } from './tables.ts';
+import type { LonLatBounds } from './tiles/summary.ts';
 
 interface ProjectKey {
   agencyId: string;
   projectId: string;
-}
-
-/** West, south, east, north. */
-export type LonLatBounds = [number, number, number, number];
-
-/** Where the covers of a project lie, degrees; null without covers. */
-export async function findProjectBounds(
-  db: Kysely<Tables>,
-  { agencyId, projectId }: ProjectKey,
-): Promise<LonLatBounds | null> {
-  const { rows } = await sql<Row>`
-    select min(structure.lon) as west, min(structure.lat) as south, max(structure.lon) as east,
-      max(structure.lat) as north
-    from project_covers as cover
-    join structures as structure
-      on structure.agency_id = cover.agency_id and structure.structure_id = cover.structure_id
-    where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}`.execute(db);
-  return toBounds(rows[0]);
 }
 
 /** The rectangle of the project's grid that its shots, faces and lines lie in, metres; null where it has none. */

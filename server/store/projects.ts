@@ -8,6 +8,7 @@ import { findLatestJob } from './jobs.ts';
 import { findRingCatalogue } from './ring-catalogues.ts';
 import type { ProjectsTable, Tables } from './tables.ts';
 import { applyStructureChanges } from './tiles/changes.ts';
+import { countStatuses, findProjectBounds } from './tiles/summary.ts';
 
 export async function listProjects(db: Kysely<Tables>, agencyId: string): Promise<Project[]> {
   const rows = await db
@@ -161,8 +162,8 @@ async function toProject(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Pr
   const { agency_id: agencyId, project_id: id } = row;
   const [head, statusCounts, boundsLonLat, latestJob] = await Promise.all([
     toHead(db, row),
-    countStatuses(db, agencyId, id),
-    findBounds(db, agencyId, id),
+    countStatuses(db, { agencyId, projectId: id }),
+    findProjectBounds(db, { agencyId, projectId: id }),
     findLatestJob(db, agencyId, id),
   ]);
   const coverCount = Object.values(statusCounts).reduce((sum, count) => sum + count, 0);
@@ -202,47 +203,4 @@ async function toHead(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promi
     createdAt: row.created_at.toISOString(),
     version: row.version,
   };
-}
-
-async function countStatuses(
-  db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
-): Promise<Record<string, number>> {
-  const rows = await db
-    .selectFrom('project_covers')
-    .select((eb) => [
-      eb.fn.coalesce('status', sql<string>`'unplanned'`).as('word'),
-      eb.fn.countAll<number>().as('count'),
-    ])
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .groupBy('status')
-    .execute();
-  return Object.fromEntries(rows.map((row) => [row.word, row.count]));
-}
-
-async function findBounds(
-  db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
-): Promise<[number, number, number, number] | null> {
-  const row = await db
-    .selectFrom('project_covers as cover')
-    .innerJoin('structures as structure', (join) =>
-      join
-        .onRef('structure.agency_id', '=', 'cover.agency_id')
-        .onRef('structure.structure_id', '=', 'cover.structure_id'),
-    )
-    .select((eb) => [
-      eb.fn.min<number | null>('structure.lon').as('west'),
-      eb.fn.min<number | null>('structure.lat').as('south'),
-      eb.fn.max<number | null>('structure.lon').as('east'),
-      eb.fn.max<number | null>('structure.lat').as('north'),
-    ])
-    .where('cover.agency_id', '=', agencyId)
-    .where('cover.project_id', '=', projectId)
-    .executeTakeFirst();
-  if (!row || row.west === null) return null;
-  return [row.west, row.south!, row.east!, row.north!];
 }

@@ -15,6 +15,7 @@ import {
   applyStructureChanges,
   type ChangedCover,
 } from '../../../../server/store/tiles/changes.ts';
+import { countStatuses, findProjectBounds } from '../../../../server/store/tiles/summary.ts';
 import { seeded } from '../../../helpers/corridor.ts';
 import { createDatabase } from '../../../helpers/database.ts';
 import { recount } from '../../../helpers/recount.ts';
@@ -45,6 +46,27 @@ describe('what the tiles are drawn from', () => {
     const { covers, counts } = await recount(database);
     expect(covers.kept).toEqual(covers.counted);
     expect(counts.kept).toEqual(counts.counted);
+    for (const projectId of projects) await expectSummary(projectId);
+  };
+
+  /** What a project says of its covers comes from the same tables. */
+  const expectSummary = async (projectId: string) => {
+    const { kysely: db, sql: plain } = database;
+    const covers = await plain<{ lon: number; lat: number; status: string | null }[]>`
+      select lon, lat, status from project_covers join structures using (agency_id, structure_id)
+      where agency_id = ${agencyId} and project_id = ${projectId}`;
+    const counted: Record<string, number> = {};
+    for (const { status } of covers)
+      counted[status ?? 'unplanned'] = (counted[status ?? 'unplanned'] ?? 0) + 1;
+    const key = { agencyId, projectId };
+    expect(await countStatuses(db, key)).toEqual(counted);
+    const bounds = await findProjectBounds(db, key);
+    if (covers.length === 0) return expect(bounds).toBeNull();
+    const [lons, lats] = [covers.map(({ lon }) => lon), covers.map(({ lat }) => lat)];
+    // Places are whole, 4 cm to one.
+    [Math.min(...lons), Math.min(...lats), Math.max(...lons), Math.max(...lats)].forEach((edge, index) => {
+      expect(bounds![index]).toBeCloseTo(edge, 5);
+    });
   };
 
   it('has each structure once, in the cells that it lies in', expectSame);
