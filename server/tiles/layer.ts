@@ -22,7 +22,8 @@ export class PointLayer {
   readonly #extent: number;
   readonly #features = new PbfWriter(new Uint8Array(1 << 16));
   readonly #keys: string[] = [];
-  readonly #values: TileValue[] = [];
+  readonly #values = new PbfWriter(new Uint8Array(1 << 14));
+  #valueCount = 0;
   readonly #valueNumbers = new Map<TileValue, number>();
   readonly #tags: number[] = [];
   #count = 0;
@@ -37,16 +38,18 @@ export class PointLayer {
     return this.#keys.push(name) - 1;
   }
 
-  /** Number of a value that no other feature has, for which looking would take longer than writing. */
-  ownValue(property: TileValue): number {
-    return this.#values.push(property) - 1;
+  /** Number of a text from `start` to `end` that no other feature has: it is written at once and not looked for. */
+  ownText(source: string, start: number, end: number): number {
+    writeText(this.#values, source, [start, end]);
+    return this.#valueCount++;
   }
 
   value(property: TileValue): number {
     const known = this.#valueNumbers.get(property);
     if (known !== undefined) return known;
-    this.#valueNumbers.set(property, this.#values.length);
-    return this.#values.push(property) - 1;
+    this.#valueNumbers.set(property, this.#valueCount);
+    writeValue(property, this.#values);
+    return this.#valueCount++;
   }
 
   /** Adds a property to the feature that the next `point` writes. The format has no null: leave such a one out. */
@@ -57,16 +60,20 @@ export class PointLayer {
   /** Writes a feature with the properties given since the last one. `id` is a whole number of at least 0. */
   point(id: number, x: number, y: number): void {
     const out = this.#features;
+    // A feature is written by the bytes: the heads of its three messages, the id, the place, and its tags.
+    out.realloc(48 + 5 * this.#tags.length);
     const start = beginMessage(out, layer.features);
     out.writeVarintField(feature.id, id);
     const tags = beginMessage(out, feature.tags);
-    for (const number of this.#tags) out.writeVarint(number);
+    let at = out.pos;
+    for (const number of this.#tags) at = putVarint(out.buf, at, number);
+    out.pos = at;
     endMessage(out, tags);
     out.writeVarintField(feature.type, point);
     const geometry = beginMessage(out, feature.geometry);
-    out.writeVarint(moveToOnce);
-    out.writeVarint(zigzag(x));
-    out.writeVarint(zigzag(y));
+    at = putVarint(out.buf, out.pos, moveToOnce);
+    at = putVarint(out.buf, at, zigzag(x));
+    out.pos = putVarint(out.buf, at, zigzag(y));
     endMessage(out, geometry);
     endMessage(out, start);
     this.#tags.length = 0;
@@ -76,7 +83,7 @@ export class PointLayer {
   /** The tile of this layer alone; no bytes where the layer is empty. */
   finish(): Uint8Array {
     if (this.#count === 0) return new Uint8Array(0);
-    const out = new PbfWriter(new Uint8Array(2 * this.#features.pos + (1 << 12)));
+    const out = new PbfWriter(new Uint8Array(this.#features.pos + this.#values.pos + (1 << 12)));
     out.writeMessage(tile.layers, () => this.#writeLayer(out), null);
     return out.finish();
   }
@@ -86,7 +93,7 @@ export class PointLayer {
     out.writeStringField(layer.name, this.#name);
     appendBytes(out, this.#features.finish());
     for (const key of this.#keys) out.writeStringField(layer.keys, key);
-    for (const property of this.#values) writeValue(property, out);
+    appendBytes(out, this.#values.finish());
     out.writeVarintField(layer.extent, this.#extent);
   }
 }
@@ -115,6 +122,39 @@ function appendBytes(out: PbfWriter, bytes: Uint8Array): void {
   out.realloc(bytes.length);
   out.buf.set(bytes, out.pos);
   out.pos += bytes.length;
+}
+
+/** Writes a whole number below 2^32 where there is room for it; gives the place behind it. */
+function putVarint(bytes: Uint8Array, at: number, number: number): number {
+  while (number > 127) {
+    bytes[at++] = (number & 127) | 128;
+    number >>>= 7;
+  }
+  bytes[at] = number;
+  return at + 1;
+}
+
+/** Writes a text value; one of plain letters without cutting it out of its source. */
+function writeText(out: PbfWriter, source: string, [start, end]: readonly [number, number]): void {
+  const length = end - start;
+  out.realloc(length + 8);
+  const { buf, pos } = out;
+  const text = pos + 4;
+  let isPlain = length < 120;
+  for (let k = 0; isPlain && k < length; k++) {
+    const code = source.charCodeAt(start + k);
+    buf[text + k] = code;
+    isPlain = code < 128;
+  }
+  if (!isPlain) {
+    writeValue(source.slice(start, end), out);
+    return;
+  }
+  buf[pos] = (layer.values << 3) | lengthDelimited;
+  buf[pos + 1] = length + 2;
+  buf[pos + 2] = (value.text << 3) | lengthDelimited;
+  buf[pos + 3] = length;
+  out.pos = text + length;
 }
 
 /** Small numbers of either sign as small whole ones: 0, -1, 1, -2 become 0, 1, 2, 3. */

@@ -32,10 +32,25 @@ export class RecordScanner {
   /** The text up to the next separator, of parts or of records, or to the end. */
   text(): string {
     const start = this.at;
-    let at = start;
-    while (at < this.#text.length && this.#text.charCodeAt(at) >>> 1 !== separators) at += 1;
+    return this.#text.slice(start, this.skip());
+  }
+
+  /** Steps over a text; gives where it ends. */
+  skip(): number {
+    const text = this.#text;
+    let at = this.at;
+    while (at < text.length && text.charCodeAt(at) >>> 1 !== separators) at += 1;
     this.at = at + 1;
-    return this.#text.slice(start, at);
+    return at;
+  }
+
+  /** Steps over the next text where it is this one. */
+  skipIf(known: string): boolean {
+    const end = this.at + known.length;
+    if (end < this.#text.length && this.#text.charCodeAt(end) >>> 1 !== separators) return false;
+    if (!this.#text.startsWith(known, this.at)) return false;
+    this.at = end + 1;
+    return true;
   }
 }
 
@@ -48,9 +63,12 @@ export function inOrder(text: string): Float64Array {
   const starts: number[] = [];
   for (let at = 0; at > 0 || starts.length === 0; at = text.indexOf(recordSeparator, at) + 1) starts.push(at);
   const scanner = new RecordScanner(text);
-  const keys = Float64Array.from(starts, (start, index) => {
-    scanner.at = start;
-    return scanner.whole()! * room + index;
-  });
-  return keys.sort().map((key) => starts[key % room]);
+  const keys = new Float64Array(starts.length);
+  for (let index = 0; index < keys.length; index++) {
+    scanner.at = starts[index];
+    keys[index] = scanner.whole()! * room + index;
+  }
+  keys.sort();
+  for (let index = 0; index < keys.length; index++) keys[index] = starts[keys[index] % room];
+  return keys;
 }

@@ -50,7 +50,7 @@ export async function applyStructureChanges(db: Kysely<Tables>, agencyId: string
         street, status, net_buildup_m)
       select ${agencyId}, structure_id, project_id, feature_id, leads, (y >> 14 << 30) + x, y, kind, owner, street,
         status, net_buildup_m
-      from now
+      from now order by project_id, y >> 14, x
       on conflict (agency_id, structure_id, project_id) do update
       set feature_id = excluded.feature_id, leads = excluded.leads, place = excluded.place, y = excluded.y,
         kind = excluded.kind, owner = excluded.owner, street = excluded.street, status = excluded.status,

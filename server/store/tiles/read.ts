@@ -99,13 +99,14 @@ export async function readTileCovers(
   const within = `${conditionsOf(statement, scope, filter)}
     and y between ${statement.value(area.north)} and ${statement.value(area.south)}`;
   const parts = runsOf(area).map(
-    ({ from, to }) => `select drawn from tile_covers
-      where ${within} and place between ${statement.value(from)} and ${statement.value(to)}`,
+    ({ from, to }) => `(select string_agg(drawn, chr(30)) from tile_covers
+      where ${within} and place between ${statement.value(from)} and ${statement.value(to)})`,
   );
-  // In one statement, so that both are of the same moment; in one value, since a row each costs more than its bytes.
-  const text = `select (${revision}), string_agg(drawn, chr(30)) from (${parts.join(' union all ')}) as found`;
-  const [row] = await run<[string, string | null]>(database, text, statement);
-  return { revision: row[0], drawn: row[1] ?? '' };
+  // In one statement, so that all are of the same moment. A strip in one value, since a row each costs more than its bytes,
+  // and a whole tile in one has to be moved again and again while it grows.
+  const text = `select (${revision}), ${parts.join(', ')}`;
+  const [[found, ...strips]] = await run<[string, ...(string | null)[]]>(database, text, statement);
+  return { revision: found, drawn: strips.filter((strip) => strip !== null).join(recordSeparator) };
 }
 
 /** Counts by cell of a tile and status, those of one cell together, with the revision that they are of. */

@@ -75,6 +75,26 @@ describe('a tile of covers', () => {
     );
   });
 
+  it('keeps texts whole: long ones, of other letters, and ones that begin alike', () => {
+    const ids = [
+      'Łąka-1',
+      'C',
+      'C-1',
+      'C-12',
+      'x'.repeat(119),
+      'x'.repeat(120),
+      'x'.repeat(300),
+      'ø'.repeat(90),
+    ];
+    const streets = ['Quay', 'Quay Lane', 'Quay', '', 'Óbreg', ...'ABCDEFG', 'Quay Lane', 'Q'];
+    const lines = streets.map((street, k) =>
+      drawn(k, { texts: ['raise', ids[k] ?? `id ${k}`, 'storm', 'Sewer works', street] }),
+    );
+    const points = decodePoints(covers(...lines), 'covers', address);
+    expect(points.map(({ properties }) => properties.street ?? '')).toEqual(streets);
+    expect(points.map(({ properties }) => properties.id).slice(0, ids.length)).toEqual(ids);
+  });
+
   it('is the same bytes in whatever order the rows come', () => {
     const lines = [7, 3, 900_000_000, 12].map((number) => drawn(number, { x: number % 1000 }));
     const bytes = covers(...lines);
