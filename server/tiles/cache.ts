@@ -1,19 +1,22 @@
 import { promisify } from 'node:util';
-import { brotliCompress, constants, gzip } from 'node:zlib';
+import { brotliCompress, brotliDecompress, constants, gunzip, gzip } from 'node:zlib';
 
 export type Coding = 'identity' | 'gzip' | 'br';
 
 const compressGzip = promisify(gzip);
 const compressBrotli = promisify(brotliCompress);
+const expandGzip = promisify(gunzip);
+const expandBrotli = promisify(brotliDecompress);
 
-/** Levels at which a tile is a third of its size, and longer work would save little more. */
-const gzipOptions = { level: 5 };
+/** Levels at which a tile is a third of its size. Level 5 of gzip takes nearly three times as long and saves a tenth of that. */
+const gzipOptions = { level: 1 };
 const brotliOptions = { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } };
 
-/** A tile that was encoded, and its compressed forms as far as somebody asked for them. */
+/** A tile that was encoded: as it is until somebody asks for a compressed form, then in the forms that were asked for. */
 interface Held {
   tag: string;
   forms: Map<Coding, Uint8Array>;
+  making: Map<Coding, Promise<Uint8Array>>;
   bytes: number;
 }
 
@@ -44,7 +47,7 @@ export class TileCache {
     if (before?.tag === tag) return;
     this.#held.delete(name);
     this.#bytes += overhead - (before?.bytes ?? 0);
-    const held = { tag, forms: new Map(), bytes: overhead };
+    const held = { tag, forms: new Map(), making: new Map(), bytes: overhead };
     this.#held.set(name, held);
     this.#add(name, held, { coding: 'identity', bytes: tile });
   }
@@ -55,23 +58,35 @@ export class TileCache {
     if (held?.tag !== tag) return null;
     this.#held.delete(name);
     this.#held.set(name, held);
-    const known = held.forms.get(coding);
-    if (known) return known;
-    const plain = held.forms.get('identity')!;
-    if (plain.length === 0) return plain;
-    const made = await (coding === 'br'
-      ? compressBrotli(plain, brotliOptions)
-      : compressGzip(plain, gzipOptions));
-    this.#add(name, held, { coding, bytes: made });
-    return made;
+    return held.forms.get(coding) ?? this.#other(name, held, coding);
+  }
+
+  /** A form that is not there yet. Whoever asks while it is made waits for that one. */
+  async #other(name: string, held: Held, coding: Coding): Promise<Uint8Array> {
+    if (coding === 'identity') return expand(held);
+    const begun = held.making.get(coding);
+    if (begun) return begun;
+    const making = expand(held).then((plain) => (plain.length === 0 ? plain : compress(plain, coding)));
+    held.making.set(coding, making);
+    try {
+      const made = await making;
+      if (made.length > 0) this.#add(name, held, { coding, bytes: made });
+      return made;
+    } finally {
+      held.making.delete(coding);
+    }
   }
 
   #add(name: string, held: Held, { coding, bytes }: { coding: Coding; bytes: Uint8Array }): void {
     // It may have gone, or another taken its place, while this form was made.
     if (this.#held.get(name) !== held || held.forms.has(coding)) return;
+    // Nearly everybody asks for compressed tiles, and three of them are as large as a plain one.
+    const plain = coding === 'identity' ? undefined : held.forms.get('identity');
+    if (plain) held.forms.delete('identity');
     held.forms.set(coding, bytes);
-    held.bytes += bytes.length;
-    this.#bytes += bytes.length;
+    const change = bytes.length - (plain?.length ?? 0);
+    held.bytes += change;
+    this.#bytes += change;
     for (const [oldest, { bytes: freed }] of this.#held) {
       if (this.#bytes <= this.#mostBytes || oldest === name) break;
       this.#held.delete(oldest);
@@ -82,3 +97,14 @@ export class TileCache {
 
 /** Bytes that an entry costs beside its forms, about. */
 const overhead = 400;
+
+const compress = (plain: Uint8Array, coding: 'gzip' | 'br'): Promise<Uint8Array> =>
+  coding === 'br' ? compressBrotli(plain, brotliOptions) : compressGzip(plain, gzipOptions);
+
+/** A tile as it is, from whatever form it is held in. */
+async function expand({ forms }: Held): Promise<Uint8Array> {
+  const plain = forms.get('identity');
+  if (plain) return plain;
+  const zipped = forms.get('gzip');
+  return zipped ? expandGzip(zipped) : expandBrotli(forms.get('br')!);
+}

@@ -15,6 +15,21 @@ describe('the cache of tiles', () => {
     expect(await cache.get('b', '1', 'gzip')).toBeNull();
   });
 
+  it('holds what is compressed in place of what is plain, and makes a form once for all who wait', async () => {
+    const cache = new TileCache(1 << 20);
+    cache.put('a', '1', tileOf('a'));
+    const plain = cache.bytes;
+    const [one, other] = await Promise.all([cache.get('a', '1', 'gzip'), cache.get('a', '1', 'gzip')]);
+    expect(one).toBe(other);
+    expect(cache.bytes).toBe(plain - 5000 + one!.length);
+    expect(await cache.get('a', '1', 'identity')).toEqual(tileOf('a'));
+    expect(brotliDecompressSync((await cache.get('a', '1', 'br'))!)).toEqual(tileOf('a'));
+    cache.put('empty', '1', new Uint8Array(0));
+    expect(await cache.get('empty', '1', 'gzip')).toHaveLength(0);
+    cache.put('large', '1', Buffer.from(crypto.getRandomValues(new Uint8Array(1 << 16))));
+    expect((await cache.get('large', '1', 'gzip'))!.length).toBeGreaterThan(1 << 16);
+  });
+
   it('gives no tile of another revision, and keeps one of each name', async () => {
     const cache = new TileCache(1 << 20);
     cache.put('a', '1', tileOf('a'));
