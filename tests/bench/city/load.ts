@@ -2,6 +2,7 @@ import { setTimeout as rest } from 'node:timers/promises';
 import type { Database } from '../../../server/store/database.ts';
 import { seeded } from '../../helpers/corridor.ts';
 import type { Figure } from '../types.ts';
+import { ask } from './ask.ts';
 import { drawTiles, figure, milliseconds, pathOf, quantile } from './tiles.ts';
 
 const users = 200;
@@ -32,10 +33,9 @@ export async function loadFigures(address: string, database: Database, seconds: 
             await milliseconds(async () => {
               const tag = known.get(path);
               try {
-                const answer = await fetch(path, { headers: tag ? { 'if-none-match': tag } : {} });
-                await answer.arrayBuffer();
-                if (answer.ok) known.set(path, answer.headers.get('etag')!);
-                else if (answer.status !== 304) faults += 1;
+                const { status, etag } = await ask(path, tag ? { 'if-none-match': tag } : {});
+                if (etag !== undefined) known.set(path, etag);
+                if (![200, 204, 304].includes(status)) faults += 1;
               } catch {
                 // A connection that was refused or lost is an error like any other.
                 faults += 1;

@@ -4,6 +4,7 @@ import { firstCoverZoom } from '../../../server/store/tiles/places.ts';
 import { TileServer } from '../../../server/tiles/serve.ts';
 import { seeded } from '../../helpers/corridor.ts';
 import type { Figure } from '../types.ts';
+import { ask } from './ask.ts';
 import { city } from './lay.ts';
 import type { PostgisTiles } from './postgis.ts';
 
@@ -95,9 +96,8 @@ export async function sameFigures(address: string, database: Database): Promise<
     for (const path of paths) {
       again.push(
         await milliseconds(async () => {
-          const answer = await fetch(path, { headers: { 'if-none-match': known.get(path)! } });
-          await answer.arrayBuffer();
-          if (answer.status !== 304) throw new Error(`${path}: ${answer.status}, and nothing changed`);
+          const { status } = await ask(path, { 'if-none-match': known.get(path)! });
+          if (status !== 304) throw new Error(`${path}: ${status}, and nothing changed`);
         }),
       );
     }
@@ -117,10 +117,9 @@ export function pathOf({ projectId, address: { z, x, y } }: Asked): string {
 }
 
 async function tagOf(path: string): Promise<string> {
-  const answer = await fetch(path);
-  await answer.arrayBuffer();
-  if (!answer.ok) throw new Error(`${path}: ${answer.status}`);
-  return answer.headers.get('etag')!;
+  const { status, etag } = await ask(path);
+  if (etag === undefined) throw new Error(`${path}: ${status}`);
+  return etag;
 }
 
 export async function milliseconds(work: () => Promise<unknown>): Promise<number> {
