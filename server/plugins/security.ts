@@ -1,11 +1,17 @@
 import helmet from '@fastify/helmet';
-import rateLimit from '@fastify/rate-limit';
+import rateLimit, { normalizeIP } from '@fastify/rate-limit';
 import underPressure from '@fastify/under-pressure';
-import type { FastifyInstance } from 'fastify';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
 import { HttpProblem } from '../http-problem.ts';
 
-/** Requests a minute from one address; a map being looked at needs a few hundred. */
-const requestsPerMinute = 3000;
+/**
+ * Requests a minute from one address, which an office of two hundred people may share: a page that is opened asks for
+ * twenty things, and one that looks on asks for a few after each change of somebody else.
+ */
+export const readsPerMinute = 60_000;
+/** Changes are made by hand, but for the parts of an upload. */
+export const changesPerMinute = 6000;
+const isChange = ({ method }: FastifyRequest): boolean => !['GET', 'HEAD', 'OPTIONS'].includes(method);
 const longestDelayMs = 10_000;
 
 /** Headers that keep the page to itself; MapLibre needs its worker and images from blob: addresses. */
@@ -34,7 +40,9 @@ export async function useSecurity(app: FastifyInstance, basemapStyleUrl: string 
     referrerPolicy: { policy: 'same-origin' },
   });
   await app.register(rateLimit, {
-    max: requestsPerMinute,
+    max: async (request) => (isChange(request) ? changesPerMinute : readsPerMinute),
+    // Counted apart, so that whoever looks at much can still store what he has.
+    keyGenerator: (request) => `${isChange(request) ? 'change' : 'read'} ${normalizeIP(request.ip)}`,
     timeWindow: '1 minute',
     errorResponseBuilder: (_request, { after }) =>
       new HttpProblem(429, `Too many requests: try again in ${after}.`),

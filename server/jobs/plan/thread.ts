@@ -20,6 +20,8 @@ export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 const heap = 384;
 /** Connections of a thread: one reads, the other one writes. */
 export const planThreadConnections = 2;
+/** Niceness of a thread, beside 0 of the one that answers requests. */
+export const planPriority = 10;
 /** Most of what planning a cover makes is done with at once: with room for it, little of it is looked at again. */
 const youngHeap = 64;
 

@@ -1,13 +1,18 @@
 import { once } from 'node:events';
+import { setPriority } from 'node:os';
 import { parentPort, workerData } from 'node:worker_threads';
 import { openDatabase } from '../../store/database.ts';
 import { inTransaction } from '../../store/transaction.ts';
 import { loadPlanCommon } from './common.ts';
 import type { Strip } from './strips.ts';
-import { planThreadConnections, type ThreadData, type ThreadMessage } from './thread.ts';
+import { planPriority, planThreadConnections, type ThreadData, type ThreadMessage } from './thread.ts';
 import { planBand } from './whole.ts';
 
 /** What a thread of thread.ts does: strips, until there are no more. */
+
+// Whoever waits for an answer goes before a plan that takes a while anyway. On Linux this is of the thread alone, elsewhere it
+// would be of the whole server.
+if (process.platform === 'linux') setPriority(planPriority);
 
 const { target, request, draft, snapshot } = workerData as ThreadData;
 const say = (message: ThreadMessage): void => parentPort!.postMessage(message);
