@@ -7,6 +7,7 @@ import { insertAgency, listAgencies, lockDemo } from '../store/agencies.ts';
 import { upsertCovers } from '../store/covers.ts';
 import type { Database } from '../store/database.ts';
 import { crsOf, insertProject } from '../store/projects.ts';
+import { recordRims } from '../store/rim-records.ts';
 import { insertRingCatalogue } from '../store/ring-catalogues.ts';
 import { insertStreets } from '../store/streets.ts';
 import { insertEvents, insertStructures, type NewStructure } from '../store/structures.ts';
@@ -58,6 +59,8 @@ export async function loadDemo({
     await insertStructures(db, agencyId, structures, null);
     const created = structures.map(({ id }) => ({ structureId: id, kind: 'created' as const, detail: {} }));
     await insertEvents(db, agencyId, created);
+    const ids = structures.map(({ id }) => id);
+    await recordRims(db, agencyId, ids, { source: 'register' });
     const place = makeStreetPlacer(streets, projection);
     const inProject = new Set(town.projectCovers.map(({ id }) => id));
     const places = structures
@@ -69,11 +72,7 @@ export async function loadDemo({
     const surfaceId = slugOf(town.surface.name);
     const surface = { name: town.surface.name, stage: town.surface.kind, method: 'level' };
     await insertSurface(db, { agencyId, projectId, surfaceId }, surface, town.shots);
-    await applyStructureChanges(
-      db,
-      agencyId,
-      structures.map(({ id }) => id),
-    );
+    await applyStructureChanges(db, agencyId, ids);
     return { agencyId, projectId };
   });
 }

@@ -114,6 +114,37 @@ describe.skipIf(browserPath === null)('a register entry changed on the card', { 
     await page.close();
   });
 
+  it('takes a levelled rim, draws it by date and says the trend from the third on', async () => {
+    const { page, faults } = await open();
+    const years = page.getByRole('region', { name: 'Over the years' });
+    await years.getByText('No trend: 0 levellings').waitFor();
+    const add = async (date: string, rim: string, pavement: string) => {
+      await years.getByRole('button', { name: 'Add a levelled rim' }).click();
+      await years.getByLabel('Levelled on').fill(date);
+      await years.getByLabel('Rim, ft').fill(rim);
+      await years.getByLabel('Pavement beside it, ft').fill(pavement);
+      await years.getByRole('button', { name: 'Store the rim' }).click();
+      await years.getByRole('button', { name: 'Add a levelled rim' }).waitFor();
+    };
+    await add('2022-06-01', '710.18', '710.19');
+    await add('2023-06-01', '710.175', '710.19');
+    await add('2024-06-01', '710.17', '710.19');
+    await years.getByText(/The rim sinks against the pavement: 0.0[56]\d in .* from 3 levellings/).waitFor();
+    await years.getByRole('img', { name: /^Rim by date, 4 records/ }).waitFor();
+    expect(await years.locator('dl').textContent()).toMatch(
+      /Chimney now.* in.*Raise left.* in.*Overlays left/,
+    );
+    // A rim of a day before the register's own leaves that as it is.
+    expect(await page.locator('.entry dl').textContent()).toContain('710.16 ft');
+    await years.getByRole('button', { name: 'Add a levelled rim' }).click();
+    await years.getByLabel('Rim, ft').fill('high');
+    await years.getByRole('button', { name: 'Store the rim' }).click();
+    await years.getByText('The rim "high" is').waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it.each([
     [1024, 768],
     [390, 844],

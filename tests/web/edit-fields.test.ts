@@ -3,6 +3,7 @@ import { type Structure, StructurePatch } from '#shared/structure.ts';
 import { canUndo } from '../../web/edit/editing.ts';
 import { draftText, fieldOf, fields, patchOf, readField, say, textOf } from '../../web/edit/fields.ts';
 import { eventWords } from '../../web/edit/history-words.ts';
+import { readLevelled } from '../../web/edit/levelled.ts';
 import { unitsOf } from '../../web/units.ts';
 
 const inches = unitsOf({ displayUnit: 'in', elevationUnit: 'us-ft' });
@@ -130,5 +131,29 @@ describe('a register entry that is changed on the card', () => {
     const made = Object.fromEntries(Object.entries(structure.condition).reverse());
     expect(canUndo({ ...event, detail: { condition: [was, made] } }, structure)).toBe(true);
     expect(canUndo({ ...event, kind: 'imported' }, structure)).toBe(false);
+  });
+});
+
+describe('a levelled rim', () => {
+  const typed = { date: '2027-05-04', rim: '710.25', pavement: '', who: ' North party ', note: '' };
+
+  it('is read in the unit of elevations; a pavement that was not measured is none', () => {
+    expect(readLevelled(typed, metric)).toEqual({
+      body: { date: '2027-05-04', rimElevationM: 710.25, pavementElevationM: null, who: 'North party' },
+    });
+    const feet = readLevelled({ ...typed, pavement: '710.27' }, inches) as {
+      body: { pavementElevationM: number };
+    };
+    expect(feet.body.pavementElevationM).toBeCloseTo((710.27 * 1200) / 3937, 9);
+  });
+
+  it('says each field that is missing or cannot be read', () => {
+    expect(readLevelled({ ...typed, date: '', rim: '', pavement: 'low' }, metric)).toEqual({
+      faults: {
+        date: 'The day of the levelling is missing.',
+        rim: 'The rim has no elevation.',
+        pavement: expect.stringContaining('"low"'),
+      },
+    });
   });
 });

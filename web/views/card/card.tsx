@@ -17,6 +17,7 @@ import { History } from './history.tsx';
 import { RegisterEntry } from './register-entry.tsx';
 import { RunnerUpNote } from './runner-up.tsx';
 import { Stages } from './stages.tsx';
+import { Years } from './years.tsx';
 
 /** The card that the page was opened with: nobody's focus has to be moved for it. */
 let openedByAddress = view.peek().cover;
@@ -78,6 +79,7 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
       <Stages card={value} units={units} />
       <RunnerUpNote card={value} units={units} />
       <Figures card={value} units={units} />
+      <Years card={value} units={units} />
       <RegisterEntry card={value} units={units} />
       <Cautions />
       <History card={value} units={units} />
