@@ -30,6 +30,13 @@ describe('the settings', () => {
     });
   });
 
+  it('take the address for codes on paper without a slash at its end', () => {
+    expect(readConfig({}).publicUrl).toBeNull();
+    expect(readConfig({ PUBLIC_URL: 'https://covers.example/grade/' }).publicUrl).toBe(
+      'https://covers.example/grade',
+    );
+  });
+
   it.each([
     ['PORT', '65536'],
     ['PORT', '-1'],
@@ -44,6 +51,7 @@ describe('the settings', () => {
     ['DATABASE_URL', 'h/d'],
     ['BASEMAP_STYLE_URL', 'file:///style.json'],
     ['BASEMAP_STYLE_URL', 'javascript:alert(1)'],
+    ['PUBLIC_URL', 'covers.example'],
     ['WEB_BUILD', 'yes'],
     ['DEMO', 'on'],
   ])('that are unfit are refused by the name of the variable: %s=%s', (name, value) => {

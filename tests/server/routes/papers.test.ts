@@ -63,6 +63,18 @@ describe('documents on paper', () => {
   });
 });
 
+describe('the code on a sheet', () => {
+  it('leads to the card at the address that the sheet was asked for at', async () => {
+    const answer = await test.inject({
+      url: `${projectPath}/covers/C-002/sheet.pdf`,
+      headers: { host: 'localhost:8080' },
+    });
+    expect(answer.rawPayload.toString('latin1')).toContain(
+      'QR code of the card: http://localhost:8080/?project=quay-lane&cover=C-002',
+    );
+  });
+});
+
 describe.skipIf(!hasPoppler)('documents on paper, read with poppler', () => {
   it('a sheet is one A4 page for an agency in millimetres, Letter when asked', async () => {
     const sheet = await pdf(`${projectPath}/covers/C-002/sheet.pdf`);
