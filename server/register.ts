@@ -155,8 +155,12 @@ export async function undoEdit(
     const after = { ...before, ...Object.fromEntries(entries.map(([field, [was]]) => [field, was])) };
     const detail = { ...changesBetween(before, after), undoes: eventId };
     await writeChange(db, agencyId, { before, after, detail });
-    if (edit.rimElevationM && before.rimElevationM !== null)
-      await withdrawEditedRim(db, agencyId, structureId, before.rimElevationM);
+    if (movesRim(edit) && before.rimElevationM !== null)
+      await withdrawEditedRim(db, agencyId, structureId, {
+        rimElevationM: before.rimElevationM,
+        ...('seatElevationM' in edit ? { seatElevationM: before.seatElevationM } : {}),
+        ...('frameHeightM' in edit ? { frameHeightM: before.frameHeightM } : {}),
+      });
     await showChange(db, agencyId, structureId);
     return { outcome: 'undone', structure: (await findStructure(db, agencyId, structureId))! };
   });

@@ -116,17 +116,26 @@ export async function withdrawImportedRims(
       and import_batch_id = ${importId} and withdrawn_at is null`.execute(db);
 }
 
-/** After an edit was undone: the latest record that said this rim no longer stands. */
+/** Heights that an edit made, metres: of a record that it brought, those that the edit did not touch say nothing. */
+export interface EditedHeights {
+  rimElevationM: number;
+  seatElevationM?: number;
+  frameHeightM?: number;
+}
+
+/** After an edit was undone: the latest record that said these heights no longer stands. */
 export async function withdrawEditedRim(
   db: Kysely<Tables>,
   agencyId: string,
   structureId: string,
-  rimElevationM: number,
+  { rimElevationM, seatElevationM, frameHeightM }: EditedHeights,
 ): Promise<void> {
+  const seat = seatElevationM === undefined ? sql`true` : sql`seat_elevation_m = ${seatElevationM}`;
+  const frame = frameHeightM === undefined ? sql`true` : sql`frame_height_m = ${frameHeightM}`;
   await sql`
     update rim_records set withdrawn_at = now()
     where agency_id = ${agencyId} and structure_id = ${structureId} and rim_record_id = (
       select max(rim_record_id) from rim_records
       where agency_id = ${agencyId} and structure_id = ${structureId} and rim_elevation_m = ${rimElevationM}
-        and source in ('edit', 'levelled') and withdrawn_at is null)`.execute(db);
+        and ${seat} and ${frame} and source in ('edit', 'levelled') and withdrawn_at is null)`.execute(db);
 }

@@ -136,6 +136,17 @@ describe('an edit', () => {
     expect((await get<Page<RimRecord>>(`${url}/rims`)).items).toHaveLength(1);
   });
 
+  it('of a seat or a frame takes the record along that it brought', async () => {
+    const rims = async () => (await get<Page<RimRecord>>(`${url}/rims`)).items.length;
+    const before = await rims();
+    for (const change of [{ frameHeightM: 0.2 }, { seatElevationM: 99.7 }]) {
+      const edit = await patch(change);
+      expect(await rims()).toBe(before + 1);
+      await postOk(`${url}/history/${edit}/undo`);
+      expect(await rims()).toBe(before);
+    }
+  });
+
   it('of the condition is undone, in whatever order the database keeps its fields', async () => {
     const { condition } = await get<Structure>(url);
     const edit = await patch({ condition: { ...condition, chimneyUnsound: true, located: true } });
