@@ -1,4 +1,5 @@
 import type { CoverCard } from '#shared/cover.ts';
+import type { VacuumTable } from '#shared/vacuum-table.ts';
 
 export const inch = 0.0254;
 
@@ -25,9 +26,13 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
       rimElevationM: 200 + 11 * inch,
       setDownM: 0,
       adjustment: 'rings',
+      structureDiameterM: 48 * inch,
+      structureDepthM: 3,
     },
     roadBearingDeg: 0,
     offsetM: 2,
+    stationM: 740,
+    fieldStatus: 'planned',
     night: null,
     limits: {
       toleranceM: { value: 0.25 * inch, from: 'default' },
@@ -68,4 +73,25 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
     plans: [],
     ...change,
   } as unknown as CoverCard;
+}
+
+/** An invented agency's times by diameter alone. */
+export function vacuumTable(scope: VacuumTable['scope'] = 'structure'): VacuumTable {
+  const row = (diameter: number, seconds: number) => ({ diameter, depth: null, seconds, secondsPerDepth: 0 });
+  return {
+    id: 'demo',
+    name: 'Vacuum test of manholes',
+    source: 'Invented standard details, sheet 12',
+    scope,
+    diameterUnit: 'in',
+    depthUnit: 'ft',
+    drawInHg: 10,
+    startInHg: 10,
+    endInHg: 9,
+    settleSeconds: 0,
+    passes: 'atLeast',
+    headAt: 'frame',
+    frameInPlace: true,
+    rows: [row(48, 60), row(60, 75), row(72, 90)],
+  };
 }

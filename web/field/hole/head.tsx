@@ -1,8 +1,14 @@
 import { statusOf } from '#shared/status.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { offsetWords, stationText } from '../../words.ts';
-import { openPlate } from './standing.ts';
+import { lastOf, openPlate } from './standing.ts';
 import type { Hole } from './types.ts';
+
+const notFoundWords = {
+  notFound: 'Recorded as not found: nothing is stacked here.',
+  buried: 'Recorded as buried.',
+  otherOwner: 'Recorded as another owner’s: call them first.',
+};
 
 /** Which cover this is, where it is, and how it stands; a plate over it is said until it is off. */
 export function HoleHead({ hole, onCautions }: { hole: Hole; onCautions?: () => void }) {
@@ -15,6 +21,7 @@ export function HoleHead({ hole, onCautions }: { hole: Hole; onCautions?: () => 
     offsetWords(card.offsetM, units)?.replace(' of centre', ''),
   ].filter(Boolean);
   const plate = openPlate(records);
+  const found = lastOf(records, 'found')?.facts.outcome ?? 'found';
   return (
     <header class="hole-head">
       <div class="hole-title">
@@ -40,6 +47,11 @@ export function HoleHead({ hole, onCautions }: { hole: Hole; onCautions?: () => 
             <path d="M15 10V18M15 20.6V23.4" stroke="var(--ink)" stroke-width="2.8" />
           </svg>
         </button>
+      )}
+      {found !== 'found' && (
+        <p class="found-line" role="status">
+          {notFoundWords[found]}
+        </p>
       )}
       {plate && (
         <p class="plate-line" role="status">

@@ -1,3 +1,4 @@
+import type { ComponentType } from 'preact';
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import './hole.css';
 import './keys/keys.css';
@@ -15,7 +16,7 @@ import { PhotoTab } from './photo/photo-tab.tsx';
 import { StackTab } from './stack/stack-tab.tsx';
 import { StepsTab } from './steps/steps-tab.tsx';
 import { TapesTab } from './tapes/tapes-tab.tsx';
-import type { Hole as HoleBundle, HoleProps } from './types.ts';
+import type { Hole as HoleBundle, HoleProps, TabName } from './types.ts';
 import { fieldUnits } from './units.ts';
 import { VacuumTab } from './vacuum/vacuum-tab.tsx';
 
@@ -25,17 +26,27 @@ const tabs = [
   { tab: 'steps', word: 'Steps', Part: StepsTab },
   { tab: 'vacuum', word: 'Vacuum', Part: VacuumTab },
   { tab: 'photo', word: 'Photo', Part: PhotoTab },
-] as const;
-type Tab = (typeof tabs)[number]['tab'];
+] as const satisfies readonly { tab: TabName; word: string; Part: ComponentType<{ hole: HoleBundle }> }[];
 
 /** From here on the stack stands beside the other parts. */
 const besideFrom = '(min-width: 900px)';
 
-/** What the foreman has in his hand at one cover. */
+/** What the foreman has in his hand at one cover. Another cover begins with its own entries. */
 export function Hole(props: HoleProps) {
+  return <OneCover key={props.card.structure.id} {...props} />;
+}
+
+function OneCover(props: HoleProps) {
   const { card, project } = props;
-  const hole: HoleBundle = useMemo(() => ({ ...props, units: fieldUnits(project) }), Object.values(props));
-  const [tab, setTab] = useState<Tab>('stack');
+  const [tab, setTab] = useState<TabName>('stack');
+  const goTo = (next: TabName) => {
+    setTab(next);
+    scrollTo(0, 0);
+  };
+  const hole: HoleBundle = useMemo(
+    () => ({ ...props, units: fieldUnits(project), goTo }),
+    Object.values(props),
+  );
   const isBeside = useMedia(besideFrom);
   // Read again on another night: the key names it.
   const [readAt, setRead] = useKept<string | null>(
@@ -82,10 +93,7 @@ export function Hole(props: HoleProps) {
                   type="button"
                   key={one}
                   aria-current={one === open ? 'page' : undefined}
-                  onClick={() => {
-                    setTab(one);
-                    scrollTo(0, 0);
-                  }}
+                  onClick={() => goTo(one)}
                 >
                   {word}
                 </button>

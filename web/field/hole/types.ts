@@ -29,7 +29,11 @@ export interface HoleProps {
   isSent: (recordId: string) => boolean;
 }
 
+/** The thumb tabs. */
+export type TabName = 'stack' | 'tapes' | 'steps' | 'vacuum' | 'photo';
+
 /** What every part of the hole's screens works with. */
 export interface Hole extends HoleProps {
   units: Units;
+  goTo: (tab: TabName) => void;
 }

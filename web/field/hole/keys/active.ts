@@ -19,3 +19,33 @@ export function fieldAfter(input: HTMLInputElement): HTMLInputElement | null {
   const all = [...document.querySelectorAll<HTMLInputElement>('input[data-size]')];
   return all[all.indexOf(input) + 1] ?? null;
 }
+
+let isFingerDown = false;
+addEventListener(
+  'pointerdown',
+  () => {
+    isFingerDown = true;
+  },
+  true,
+);
+for (const end of ['pointerup', 'pointercancel'])
+  addEventListener(
+    end,
+    () => {
+      isFingerDown = false;
+    },
+    true,
+  );
+
+/**
+ * Puts the pad away after a field was left, but never under a finger: the button that is being touched would move
+ * from under it and the touch would be lost.
+ */
+export function leaveField(input: HTMLInputElement): void {
+  const close = () => {
+    if (activeField.peek()?.input === input && document.activeElement !== input) activeField.value = null;
+  };
+  const soon = () => setTimeout(close, 50);
+  if (!isFingerDown) soon();
+  else for (const end of ['pointerup', 'pointercancel']) addEventListener(end, soon, { once: true });
+}

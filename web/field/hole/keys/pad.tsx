@@ -15,7 +15,6 @@ const part = (sixteenths: number): PadKey => ({
 });
 const step = (sixteenths: -1 | 1): PadKey => ({
   word: sixteenths < 0 ? '−1/16' : '+1/16',
-  said: sixteenths < 0 ? 'one sixteenth less' : 'one sixteenth more',
   press: { key: 'step', sixteenths },
 });
 const back: PadKey = { word: '⌫', said: 'Delete', press: { key: 'back' } };
@@ -56,7 +55,10 @@ export function Pad() {
     else input.blur();
   };
   return (
-    <fieldset class={`pad${hasSide ? ' with-side' : ''}`} aria-label="Keys">
+    <fieldset
+      class={`pad ${way === 'inches' ? 'fractions' : 'plain'}${hasSide ? ' with-side' : ''}`}
+      aria-label="Keys"
+    >
       {[...shown, next, done].map((key) => (
         <button
           type="button"

@@ -1,5 +1,5 @@
 import { useLayoutEffect, useRef } from 'preact/hooks';
-import { activeField } from './active.ts';
+import { activeField, leaveField } from './active.ts';
 import type { Way } from './entry.ts';
 
 interface Props {
@@ -39,9 +39,7 @@ export function SizeInput({ label, value, way, hasSide = false, isFaulty, descri
         take(event.currentTarget);
         event.currentTarget.scrollIntoView({ block: 'nearest' });
       }}
-      onBlur={(event) => {
-        if (activeField.peek()?.input === event.currentTarget) activeField.value = null;
-      }}
+      onBlur={(event) => leaveField(event.currentTarget)}
       onKeyDown={(event) => event.key === 'Enter' && event.currentTarget.blur()}
     />
   );

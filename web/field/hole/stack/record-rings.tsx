@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { nominal } from '../../../units.ts';
 import { Choice } from '../keys/choice.tsx';
+import { changeTruck, readTruck, writeTruck } from '../truck.ts';
 import type { Hole } from '../types.ts';
 import { lowOrProud } from '../units.ts';
 import { fitOf, type StackInForce } from './in-force.ts';
@@ -29,6 +30,7 @@ export function RecordRings({ hole, force, progress, onRecorded }: Props) {
   if (!isAllIn(progress) || (stack.length === 0 && force.stack.length > 0 && asChosen)) return null;
   const record = () => {
     hole.record('ringsUsed', { stack, asChosen, reason: asChosen ? '' : (reason ?? '') });
+    writeTruck(hole, changeTruck(readTruck(hole), stack, -1));
     onRecorded();
   };
   return (

@@ -84,7 +84,7 @@ export function Slabs({ hole, force }: { hole: Hole; force: StackInForce }) {
             <button
               type="button"
               class="slab-other"
-              aria-label={`Ring ${index + 1}: another one was used`}
+              aria-label={`Other ring used as ring ${index + 1}`}
               onClick={() => setPicking(index)}
             >
               Other
@@ -183,7 +183,7 @@ function FrameSlab({
         <small>{orderWords(top)} under it</small>
       </p>
       {onAdd && (
-        <button type="button" class="slab-other" aria-label="Another ring under the frame" onClick={onAdd}>
+        <button type="button" class="slab-other" aria-label="+ Ring under the frame" onClick={onAdd}>
           + Ring
         </button>
       )}

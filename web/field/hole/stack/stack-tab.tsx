@@ -22,6 +22,7 @@ export function StackTab({ hole }: { hole: Hole }) {
         <NoStack hole={hole} />
       ) : (
         <>
+          <SeatChanged hole={hole} force={force} />
           <Turns hole={hole} force={force} />
           <Slabs hole={hole} force={force} />
           <Heights hole={hole} force={force} />
@@ -29,6 +30,18 @@ export function StackTab({ hole }: { hole: Hole }) {
       )}
       <WhichPlan hole={hole} />
     </div>
+  );
+}
+
+/** A bed of mortar lifts the seat: what was solved before it no longer fits. */
+function SeatChanged({ hole, force }: { hole: Hole; force: StackInForce }) {
+  const bed = lastOf(hole.records, 'mortarBed');
+  const tapedAt = force.chosen?.facts.tapes ? force.chosen.deviceTime : '';
+  if (bed === null || bed.deviceTime <= tapedAt) return null;
+  return (
+    <p class="note stop">
+      <b>A mortar bed lies on the seat since.</b> Tape again before you stack.
+    </p>
   );
 }
 

@@ -1,4 +1,5 @@
 import type { ComponentType } from 'preact';
+import type { TabName } from '../types.ts';
 import { BackfillForm, NoteForm } from './backfill-form.tsx';
 import { CollarForm } from './collar-form.tsx';
 import { DryForm } from './dry-form.tsx';
@@ -13,7 +14,17 @@ import { PlateForm } from './plate-form.tsx';
 import { RimForm } from './rim-form.tsx';
 import { SealForm } from './seal-form.tsx';
 
-const elsewhere = (words: string) => () => <p>{words}</p>;
+/** Recorded on another tab, where it is drawn. */
+const elsewhere =
+  (words: string, tab: TabName, word: string) =>
+  ({ hole }: FormProps) => (
+    <>
+      <p>{words}</p>
+      <button type="button" class="big main" onClick={() => hole.goTo(tab)}>
+        {word}
+      </button>
+    </>
+  );
 
 export const forms: Record<StepName, ComponentType<FormProps>> = {
   find: FindForm,
@@ -23,9 +34,13 @@ export const forms: Record<StepName, ComponentType<FormProps>> = {
   spigot: SpigotForm,
   dry: DryForm,
   seal: SealForm,
-  rings: elsewhere('Under Stack: tap each ring as it goes in, from the bottom, then record them.'),
+  rings: elsewhere(
+    'Tap each ring as it goes in, from the bottom, then record them.',
+    'stack',
+    'Go to the stack',
+  ),
   frame: FrameForm,
-  vacuum: elsewhere('Under Vacuum.'),
+  vacuum: elsewhere('The clock knows the time that is asked.', 'vacuum', 'Go to the vacuum test'),
   backfill: BackfillForm,
   collar: CollarForm,
   rim: RimForm,

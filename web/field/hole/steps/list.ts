@@ -56,6 +56,9 @@ export const steps: readonly Step[] = [
 
 export const stepOf = (name: StepName): Step => steps.find(({ step }) => step === name)!;
 
+export const stepOfKind = (kind: RecordKind): Step | null =>
+  steps.find(({ kinds }) => kinds.includes(kind)) ?? null;
+
 export const recordsOf = (step: Step, records: readonly CoverRecord[]) =>
   step.kinds.flatMap((kind) => allOf(records, kind)).sort((a, b) => a.deviceTime.localeCompare(b.deviceTime));
 

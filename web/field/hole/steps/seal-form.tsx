@@ -9,7 +9,7 @@ import { jointPlace } from '../stack/beads.ts';
 import { stackInForce } from '../stack/in-force.ts';
 import { lastOf } from '../standing.ts';
 import { type FormProps, metresOf, wayOf } from './form.ts';
-import { sealedJoints } from './seal-joints.ts';
+import { type JointDraft, jointsFor, sealedJoints } from './seal-joints.ts';
 import { isThickCounted, ThickRope } from './thick-rope.tsx';
 
 const formWords = [
@@ -36,9 +36,9 @@ export function SealForm({ hole, save }: FormProps) {
   const [isThick, setThick] = useState<'yes' | 'no'>('no');
   const [thickSize, setThickSize] = useState(isMetric ? '25' : '1');
   const [pressed, setPressed] = useState(isMetric ? '8' : '5/16');
-  const [joints, setJoints] = useState(() =>
-    Array.from({ length: rings + 1 }, () => ({ count: 1, endsJoined: false })),
-  );
+  const [counts, setJoints] = useState<readonly JointDraft[]>([]);
+  // The stack may change under the form, when thick rope is solved for.
+  const joints = jointsFor(counts, rings);
   const sizeM = metresOf(size, way);
   const thickM = isThick === 'yes' ? metresOf(thickSize, way) : null;
   const pressedM = metresOf(pressed, way);
@@ -51,7 +51,7 @@ export function SealForm({ hole, save }: FormProps) {
     sizeM > 0 &&
     isCounted &&
     (isThick === 'no' || (thickM ?? 0) > 0);
-  const change = (index: number, part: Partial<(typeof joints)[number]>) =>
+  const change = (index: number, part: Partial<JointDraft>) =>
     setJoints(joints.map((one, at) => (at === index ? { ...one, ...part } : one)));
   const record = () => {
     const name = product.trim();

@@ -9,8 +9,17 @@ export interface SealDraft {
   /** Diameter of the thick rope at bottom and top; null for none. */
   thickM: number | null;
   /** From the seat up. */
-  joints: { count: number; endsJoined: boolean }[];
+  joints: readonly JointDraft[];
 }
+
+export interface JointDraft {
+  count: number;
+  endsJoined: boolean;
+}
+
+/** One joint more than rings, what was typed of them kept. */
+export const jointsFor = (typed: readonly JointDraft[], rings: number): JointDraft[] =>
+  Array.from({ length: rings + 1 }, (_, joint) => typed[joint] ?? { count: 1, endsJoined: false });
 
 /** Joints as they are recorded, from the seat up. The thick rope lies on the seat and under the frame. */
 export function sealedJoints({ form, product, sizeM, thickM, joints }: SealDraft): SealedJoint[] {

@@ -1,9 +1,10 @@
 import { useState } from 'preact/hooks';
-import { openPlate } from '../standing.ts';
+import { lastOf, openPlate, timeText } from '../standing.ts';
 import type { Hole } from '../types.ts';
 import { forms } from './forms.tsx';
 import { missingBefore, nextStep, recordsOf, type Step, type StepName, steps } from './list.ts';
 import { Recorded } from './recorded.tsx';
+import { TakenBack } from './taken-back.tsx';
 
 /** The work in its order: what is done, by whom and when, and a short form for what is measured next. */
 export function StepsTab({ hole }: { hole: Hole }) {
@@ -11,6 +12,7 @@ export function StepsTab({ hole }: { hole: Hole }) {
   const next = nextStep(hole.records);
   return (
     <div class="steps-tab">
+      <Refused hole={hole} />
       <ol class="steps">
         {steps.map((step) => (
           <StepRow
@@ -24,7 +26,22 @@ export function StepsTab({ hole }: { hole: Hole }) {
           />
         ))}
       </ol>
+      <TakenBack hole={hole} />
     </div>
+  );
+}
+
+/** The engineer did not take it: that is the first thing to know here. */
+function Refused({ hole }: { hole: Hole }) {
+  const word = lastOf(hole.records, 'accepted');
+  if (word === null || word.facts.accepted) return null;
+  return (
+    <p class="note stop">
+      <b>
+        Not accepted by {word.by}, {timeText(word.deviceTime)}.
+      </b>{' '}
+      {[...word.facts.reasons, word.facts.reason].filter(Boolean).join(' ')}
+    </p>
   );
 }
 

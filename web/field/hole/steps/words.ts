@@ -31,6 +31,9 @@ const words: Words = {
   reopened: ({ plate }) => `Plate ${plate} is off`,
   liftReached: ({ stage, lift, way }) =>
     `${stages[stage]}${lift === null ? '' : ` ${lift}`}, ${wayWords[way]}`,
+  stackChosen: ({ reason, stack }, { card }) =>
+    joined(stack.map(({ ring }) => ringName(ring, card.ringCatalogue)).join(', ') || 'No rings', reason),
+  photo: ({ caption }) => `Picture${caption ? `: ${caption}` : ''}`,
   dryStacked: ({ rimErrorsM, marked }, { units }) =>
     joined(clockWords(rimErrorsM, units), marked ? 'Marked' : 'Not marked'),
   ringsUsed: ({ stack, asChosen, reason }, { card }) =>

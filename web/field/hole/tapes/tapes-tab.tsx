@@ -40,6 +40,11 @@ export function TapesTab({ hole }: { hole: Hole }) {
       <p>
         String on grade. Measure <b>down to the seat</b>, at the radius below.
       </p>
+      {card.roadBearingDeg === null && (
+        <p class="note stop">
+          <b>The direction of the road is not known here.</b> 12 stands for grid north until it is.
+        </p>
+      )}
       <WayChoice way={draft.way} onWay={(way) => keep(inOtherWay(draft, way))} />
       <Cross
         what="Tape"

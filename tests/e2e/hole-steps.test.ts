@@ -1,0 +1,286 @@
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { inch } from '../web/field/card.ts';
+import { turnedPicture } from './hole-page/camera.ts';
+import {
+  factsOf,
+  goTo,
+  openHole,
+  openStep,
+  press,
+  recordsOf,
+  tapeAndSolve,
+  typeRim,
+} from './hole-page/hand.ts';
+import { faintOrSmall } from './hole-page/measure.ts';
+import { type ServedPage, servePage } from './hole-page/serve.ts';
+import { browserPath, startBrowser, violationsOf } from './running.ts';
+
+describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { timeout: 90_000 }, () => {
+  let served: ServedPage;
+  let browser: Browser;
+  beforeAll(async () => {
+    [served, browser] = await Promise.all([servePage(), startBrowser()]);
+  }, 120_000);
+  afterAll(async () => {
+    await browser?.close();
+    await served?.stop();
+  }, 60_000);
+  const open = (query = '') => openHole(browser, served.address + query);
+
+  it('records every step in its order with nothing on the wire', async () => {
+    const { page, faults } = await open('?untested');
+    await page.context().setOffline(true);
+    await goTo(page, 'Steps');
+    const save = (name: string | RegExp) => page.getByRole('button', { name }).click();
+    await openStep(page, 'Find it');
+    await page.getByText('Found', { exact: true }).click();
+    await save('Record: found');
+    await tapeAndSolve(page);
+    await save('Build this');
+    await goTo(page, 'Steps');
+    await openStep(page, 'Paving stage');
+    await page.getByText('Milled').click();
+    await page.getByText('Left low').click();
+    await save('Record this stage');
+    await openStep(page, 'Mortar bed');
+    await page.getByText('Seat not flat').click();
+    await page.getByLabel('Bed, thickness').fill('1/2');
+    await save('Record the mortar bed');
+    await openStep(page, 'Trim a spigot');
+    await page.getByText('Opening off centre').click();
+    await page.getByText('Flat 3 in', { exact: true }).click();
+    await save('Record the trimmed spigot');
+    await openStep(page, 'Dry stack');
+    await typeRim(page, ['1/8', '0', '−1/8', '0']);
+    await page.getByText('Marked: one chalk line').click();
+    await save('Record the dry stack');
+    await openStep(page, 'Seal the joints');
+    await page.getByText('Bead from a tube').click();
+    await page.getByLabel('Product').fill('Butyl');
+    await page.getByText('Ends joined in every joint').click();
+    await page.getByRole('button', { name: 'on the seat (two where it is rough): more' }).click();
+    await save('Record the seal');
+    await openStep(page, 'Rings in place');
+    await save('Go to the stack');
+    for (const slab of (await page.locator('.slab-tap').all()).reverse()) await slab.click();
+    await save(/^Record . rings? in place/);
+    await goTo(page, 'Steps');
+    await openStep(page, 'Frame set');
+    await page.getByText('Centred').click();
+    await save('Record: frame set');
+    await openStep(page, 'Backfill');
+    await save('Flowable fill');
+    await save('Record the backfill');
+    await openStep(page, 'Collar and cure');
+    await page.getByText('Concrete', { exact: true }).click();
+    await save('Record the collar');
+    expect(await page.locator('.cure b').last().textContent()).toMatch(/^2[34]:\d\d:\d\d$/);
+    await openStep(page, 'Rim round the clock');
+    await typeRim(page, ['1/16', '0', '−1/16', '0']);
+    await save('Record the rim');
+    await openStep(page, 'Straightedge');
+    for (const label of ['Along: largest gap', 'Across: largest gap'])
+      await page.getByLabel(label).fill('1/8');
+    for (const label of ['Along: cover proud', 'Across: cover proud']) await page.getByLabel(label).fill('0');
+    await save('Record the straightedge');
+    await openStep(page, 'Note');
+    await page.getByLabel('What should be known').fill('Root in the chimney');
+    await save('Record the note');
+
+    expect((await recordsOf(page)).map(({ kind }) => kind)).toEqual([
+      'found',
+      'stackChosen',
+      'liftReached',
+      'mortarBed',
+      'spigotTrimmed',
+      'dryStacked',
+      'sealed',
+      'ringsUsed',
+      'frameSet',
+      'backfilled',
+      'collarPlaced',
+      'rimChecked',
+      'straightedge',
+      'note',
+    ]);
+    const { rimErrorsM, marked } = await factsOf(page, 'dryStacked');
+    expect(rimErrorsM.map((error) => Math.round((error / inch) * 1000) / 1000)).toEqual([
+      0.125, 0, -0.125, 0,
+    ]);
+    expect(marked).toBe(true);
+    const { joints } = await factsOf(page, 'sealed');
+    expect(joints[0]).toMatchObject({ joint: 0, form: 'bead', product: 'Butyl', count: 2, endsJoined: true });
+    expect(joints[0].sizeM / inch).toBeCloseTo(0.5, 9);
+    expect((await factsOf(page, 'straightedge')).lengthM).toBeCloseTo(3.048, 9);
+    expect((await factsOf(page, 'spigotTrimmed')).rings).toEqual(['F3']);
+    expect(await page.locator('.recorded').count()).toBe(13);
+    expect(await page.locator('.recorded').first().textContent()).toMatch(/R\. Pell.*not sent yet/);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('lets a step be done before its turn but says so, and takes it back with a reason', async () => {
+    const { page } = await open();
+    await goTo(page, 'Steps');
+    await openStep(page, 'Backfill');
+    expect(await page.locator('.out-of-order').textContent()).toMatch(/Frame set is not recorded/);
+    await page.getByRole('button', { name: 'Concrete' }).click();
+    await page.getByRole('button', { name: 'Record the backfill' }).click();
+    await page.getByRole('button', { name: 'Undo' }).click();
+    expect(await page.getByRole('button', { name: 'Take it back' }).isDisabled()).toBe(true);
+    await page.getByText('Wrong cover').click();
+    await page.getByRole('button', { name: 'Take it back' }).click();
+    expect(await page.locator('.recorded').count()).toBe(0);
+    expect(await page.locator('.taken-back').textContent()).toMatch(/Backfill.*Concrete.*Wrong cover/);
+    const [filled, withdrawn] = await recordsOf(page);
+    expect(withdrawn.facts).toEqual({ record: filled.id, reason: 'Wrong cover' });
+    await page.close();
+  });
+
+  it('refuses a tube where a vacuum test is asked, and solves for thick rope before it is recorded', async () => {
+    const { page } = await open();
+    await goTo(page, 'Steps');
+    await openStep(page, 'Seal the joints');
+    await page.getByText('Bead from a tube').click();
+    expect(await page.locator('.step-form .note.stop').textContent()).toMatch(/No tube here/);
+    expect(await page.getByRole('button', { name: 'Record the seal' }).isDisabled()).toBe(true);
+    await page.getByText('Rope', { exact: true }).first().click();
+    await page.getByText('Thick at bottom and top').click();
+    await page.getByLabel('Pressed down to').fill('0.30');
+    // 0.20 in more in each of two joints.
+    await expect.poll(() => page.locator('.step-form').textContent()).toMatch(/Thick rope adds 3\/8 in/);
+    expect(await page.getByRole('button', { name: 'Solve for the thick rope first' }).isDisabled()).toBe(
+      true,
+    );
+    await page.getByRole('button', { name: 'Build this one' }).click();
+    const chosen = await factsOf(page, 'stackChosen');
+    expect(chosen.because).toBe('seal');
+    expect(chosen.jointM.base / inch).toBeCloseTo(0.3, 9);
+    expect(chosen.jointM.between / inch).toBeCloseTo(0.1, 9);
+    await page.getByRole('button', { name: 'Record the seal' }).click();
+    const { joints } = await factsOf(page, 'sealed');
+    expect(joints).toHaveLength(chosen.stack.length + 1);
+    expect(joints.map(({ form }) => form)).not.toContain('bead');
+    await page.close();
+  });
+
+  it('times a vacuum test by the clock, through a sleep and a reload, and judges it', async () => {
+    const { page } = await open();
+    await page.clock.install({ time: new Date('2026-11-25T22:00:00Z') });
+    await page.reload();
+    await goTo(page, 'Vacuum');
+    expect(await page.locator('.not-passed').textContent()).toMatch(/^NOT TESTED/);
+    expect(await page.locator('.asks').textContent()).toMatch(/hold 60 seconds from 10 to 9 inHg/);
+    await page.getByRole('button', { name: /start the clock at 10\.0/ }).click();
+    await page.clock.fastForward(30_000);
+    await expect.poll(() => page.locator('.timer b').textContent()).toBe('30');
+    await page.reload();
+    await goTo(page, 'Vacuum');
+    await page.clock.fastForward(32_000);
+    await expect.poll(() => page.locator('.timer b').textContent()).toMatch(/^6[2-4]$/);
+    for (let step = 0; step < 3; step++)
+      await page.getByRole('button', { name: 'Now, inHg: 0.1 less' }).click();
+    await page.getByRole('button', { name: 'Time is up: stop at 9.7 inHg' }).click();
+    await page.getByRole('button', { name: 'Record: passed' }).click();
+    const facts = await factsOf(page, 'vacuum');
+    expect(facts).toMatchObject({ outcome: 'passed', startInHg: 10, endInHg: 9.7, requiredSeconds: 60 });
+    expect(facts.seconds).toBeGreaterThanOrEqual(62);
+    expect(await page.locator('.not-passed').count()).toBe(0);
+    await page.close();
+  });
+
+  it('fails a test that falls to the limit too soon, keeps it beside the next, and never takes one broken off for a test', async () => {
+    const { page } = await open('?chimney');
+    await page.clock.install({ time: new Date('2026-11-25T22:00:00Z') });
+    await page.reload();
+    await goTo(page, 'Vacuum');
+    expect(await page.locator('.asks').textContent()).toMatch(/agency-defined/);
+    const start = page.getByRole('button', { name: /start the clock/ });
+    await start.click();
+    await page.clock.fastForward(20_000);
+    await page.getByRole('button', { name: 'Break off' }).click();
+    expect(await page.locator('.test .note').textContent()).toMatch(/that is no test/);
+    await page.getByRole('button', { name: 'Start again' }).click();
+    await start.click();
+    await page.clock.fastForward(40_000);
+    await page.getByRole('button', { name: 'Stop: it fell to 9' }).click();
+    await page.getByRole('button', { name: 'Record: failed' }).click();
+    expect((await factsOf(page, 'vacuum')).scope).toBe('chimney');
+    expect(await page.locator('.not-passed').textContent()).toMatch(/^FAILED/);
+    await page.getByRole('button', { name: 'It cannot be tested now' }).click();
+    await page.getByRole('button', { name: 'Gauge failed' }).click();
+    await page.getByRole('button', { name: 'Record: not tested' }).click();
+    expect(await page.locator('.not-passed').textContent()).toMatch(/^NOT TESTED/);
+    expect(await page.locator('.tests li').count()).toBe(2);
+    await page.close();
+  });
+
+  it('keeps a picture small, turned as the camera says, and without what the camera noted', async () => {
+    const { page, faults } = await open();
+    await goTo(page, 'Photo');
+    const buffer = await turnedPicture(page, 3000, 1800);
+    expect(buffer.includes('Exif')).toBe(true);
+    await page
+      .locator('input[type=file]')
+      .first()
+      .setInputFiles({ name: 'seat.jpg', mimeType: 'image/jpeg', buffer });
+    await page.getByRole('button', { name: 'Seat' }).click();
+    await page.getByRole('button', { name: 'Keep it' }).click();
+    await expect.poll(() => page.locator('.photos img').count()).toBe(1);
+    const kept = await page.locator('.photos img').evaluate(async (image: HTMLImageElement) => {
+      await image.decode();
+      const canvas = new OffscreenCanvas(image.naturalWidth, image.naturalHeight);
+      const pen = canvas.getContext('2d')!;
+      pen.drawImage(image, 0, 0);
+      const bytes = new Uint8Array(await (await fetch(image.src)).arrayBuffer());
+      const text = Array.from(bytes.slice(0, 4000), (byte) => String.fromCharCode(byte)).join('');
+      const red = (x: number) => pen.getImageData(x, 20, 1, 1).data[0];
+      return {
+        size: [image.naturalWidth, image.naturalHeight],
+        left: red(20),
+        right: red(canvas.width - 20),
+        text,
+      };
+    });
+    // 3000 x 1800 lying on its side; what was on top in the file is on the right once it is turned.
+    expect(kept.size).toEqual([1229, 2048]);
+    expect(kept.right).toBeGreaterThan(200);
+    expect(kept.left).toBeLessThan(50);
+    expect(kept.text).not.toContain('Exif');
+    expect(await factsOf(page, 'photo')).toMatchObject({ caption: 'Seat', mediaType: 'image/jpeg' });
+    const wrong = { name: 'notes.jpg', mimeType: 'image/jpeg', buffer: Buffer.from('no picture') };
+    await page.locator('input[type=file]').first().setInputFiles(wrong);
+    expect(await page.getByRole('alert').textContent()).toMatch(/notes\.jpg is not a picture/);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it.each([
+    ['a phone', 390, 844],
+    ['a tablet', 1024, 768],
+    ['a desk', 1440, 900],
+  ])('is big, plain and read by a screen reader on %s', async (_, width, height) => {
+    const { page } = await openHole(browser, served.address, [width, height]);
+    const check = async (what: string) => {
+      expect({ what, faults: await faintOrSmall(page) }).toEqual({ what, faults: [] });
+      expect({ what, faults: await violationsOf(page) }).toEqual({ what, faults: [] });
+    };
+    if (width < 900) await check('Stack');
+    for (const tab of ['Tapes', 'Vacuum', 'Photo', 'Steps']) {
+      await goTo(page, tab);
+      await check(tab);
+    }
+    const words = await page.locator('.step-head').allTextContents();
+    expect(words.length).toBe(15);
+    for (let index = 0; index < words.length; index++) {
+      await page.locator('.step-head').nth(index).click();
+      await check(words[index]);
+    }
+    await goTo(page, 'Tapes');
+    await page.getByLabel('Tape at 12 o’clock').focus();
+    await press(page, '1', '3', '⅞');
+    await check('the pad');
+    await page.close();
+  });
+});
