@@ -75,31 +75,19 @@ export function toHistogram(counts: BinCounts, unit: Histogram['unit'], binM: nu
 }
 
 function toStreets(heights: readonly StreetBuildup[], maxChimneyM: number): StreetRemaining[] {
-  const streets = [...Map.groupBy(heights, ({ street }) => street)].map(([street, steps]) =>
-    toStreet(street, steps, maxChimneyM),
-  );
+  const streets = heights.map((height) => toStreet(height, maxChimneyM));
   // Streets of which nothing is known come last.
   return streets.sort((a, b) => (a.medianM ?? Infinity) - (b.medianM ?? Infinity) || b.covers - a.covers);
 }
 
-function toStreet(
-  street: string | null,
-  steps: readonly StreetBuildup[],
-  maxChimneyM: number,
-): StreetRemaining {
-  const remaining = steps
-    .flatMap(({ step, covers }) =>
-      step === null ? [] : [{ value: maxChimneyM - step * stepM, count: covers }],
-    )
-    .sort((a, b) => a.value - b.value);
-  const count = (rows: readonly { count: number }[]) => rows.reduce((sum, row) => sum + row.count, 0);
-  const unknown = steps.filter(({ step }) => step === null).reduce((sum, { covers }) => sum + covers, 0);
+function toStreet({ street, steps, unknown }: StreetBuildup, maxChimneyM: number): StreetRemaining {
+  const remaining = steps.map((step) => ({ value: maxChimneyM - step * stepM, count: 1 })).reverse();
   const five = fiveNumbers(remaining);
   return {
     street,
-    covers: count(remaining) + unknown,
+    covers: remaining.length + unknown,
     unknown,
-    pastLimit: count(remaining.filter(({ value }) => value < -stepM / 2)),
+    pastLimit: remaining.filter(({ value }) => value < -stepM / 2).length,
     leastM: five?.least ?? null,
     lowerQuartileM: five?.lowerQuartile ?? null,
     medianM: five?.median ?? null,

@@ -1,6 +1,8 @@
 import type { Kysely } from 'kysely';
 import type { PlanVersion } from '#shared/cover.ts';
+import { keeper } from './kept.ts';
 import type { SigmaChoices } from './plan/tables.ts';
+import type { ProjectHead } from './projects.ts';
 import type { Tables } from './tables.ts';
 
 interface ProjectKey {
@@ -59,8 +61,21 @@ export async function lockProject(
   return row ? { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision } : null;
 }
 
-/** How many covers have their finished grade from each surface in the plan in force. */
+const surfaceCounts = keeper<Record<string, number>>();
+
+/**
+ * How many covers have their finished grade from each surface in the plan in force: counted once for each plan and each
+ * change to what it is made from. `project`: read before.
+ */
 export async function findSurfaceCounts(
+  db: Kysely<Tables>,
+  { agencyId, id, planRevision, inputRevision }: ProjectHead,
+): Promise<Record<string, number>> {
+  const asked = { name: JSON.stringify([agencyId, id]), token: `${planRevision} ${inputRevision}` };
+  return surfaceCounts(db, asked, () => countBySurface(db, { agencyId, projectId: id }));
+}
+
+async function countBySurface(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
 ): Promise<Record<string, number>> {

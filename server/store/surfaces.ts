@@ -2,8 +2,10 @@ import { type Kysely, type Selectable, sql } from 'kysely';
 import type { Shot } from '#core/surface/types.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import { cellOf, cellRunsWithin } from './cell.ts';
+import { keeper } from './kept.ts';
 import { cutPage, inChunks } from './list.ts';
 import { lockProject } from './plans.ts';
+import type { ProjectHead } from './projects.ts';
 import { noteDeleted } from './staging/changes.ts';
 import type { ShotsTable, SurfacesTable, Tables } from './tables.ts';
 
@@ -16,16 +18,42 @@ export interface SurfaceShot extends Shot {
 /** A surface without what plans make of it. */
 export type StoredSurface = Omit<Surface, 'use' | 'coverCount'>;
 
+/** What a project was like when its surfaces were asked for: every change to shots counts the inputs on. */
+type SeenProject = Pick<ProjectHead, 'agencyId' | 'id' | 'inputRevision'>;
+
+const shotCounts = keeper<Map<string, number>>();
+
+/** Shots are counted once for each revision of the inputs, since a city has millions. `project`: read before. */
 export async function listSurfaces(
   db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
+  { agencyId, id: projectId, inputRevision }: SeenProject,
 ): Promise<StoredSurface[]> {
-  const rows = await surfacesWithCounts(db, agencyId, projectId)
+  const key = { agencyId, projectId };
+  const asked = { name: JSON.stringify([agencyId, projectId]), token: `${inputRevision}` };
+  const counts = await shotCounts(db, asked, () => countShots(db, key));
+  const rows = await db
+    .selectFrom('surfaces')
+    .selectAll()
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
     .orderBy('created_at')
     .orderBy('surface_id')
     .execute();
-  return rows.map(toSurface);
+  return rows.map((row) => ({ ...toHead(row), shotCount: counts.get(row.surface_id) ?? 0 }));
+}
+
+async function countShots(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: Omit<ShotPlace, 'surfaceId'>,
+): Promise<Map<string, number>> {
+  const rows = await db
+    .selectFrom('shots')
+    .select((eb) => ['surface_id', eb.fn.countAll<number>().as('count')])
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .groupBy('surface_id')
+    .execute();
+  return new Map(rows.map(({ surface_id, count }) => [surface_id, count]));
 }
 
 /** A surface as planning asks for it: counting the shots of a whole city takes longer than planning a street of it. */
@@ -54,31 +82,11 @@ export async function listSurfaceHeads(
 
 export async function findSurface(
   db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
+  project: SeenProject,
   surfaceId: string,
 ): Promise<StoredSurface | null> {
-  const row = await surfacesWithCounts(db, agencyId, projectId)
-    .where('surface_id', '=', surfaceId)
-    .executeTakeFirst();
-  return row ? toSurface(row) : null;
-}
-
-function surfacesWithCounts(db: Kysely<Tables>, agencyId: string, projectId: string) {
-  return db
-    .selectFrom('surfaces')
-    .selectAll()
-    .select((eb) =>
-      eb
-        .selectFrom('shots')
-        .select((inner) => inner.fn.countAll<number>().as('count'))
-        .whereRef('shots.agency_id', '=', 'surfaces.agency_id')
-        .whereRef('shots.project_id', '=', 'surfaces.project_id')
-        .whereRef('shots.surface_id', '=', 'surfaces.surface_id')
-        .as('shot_count'),
-    )
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId);
+  const surfaces = await listSurfaces(db, project);
+  return surfaces.find(({ id }) => id === surfaceId) ?? null;
 }
 
 interface ShotPlace {
@@ -154,10 +162,6 @@ function toShot(row: Selectable<ShotsTable>): SurfaceShot {
     surface: row.surface_id,
     ordinal: row.ordinal,
   };
-}
-
-function toSurface(row: Selectable<SurfacesTable> & { shot_count: number | null }): StoredSurface {
-  return { ...toHead(row), shotCount: row.shot_count ?? 0 };
 }
 
 function toHead(row: Selectable<SurfacesTable>): Omit<StoredSurface, 'shotCount'> {

@@ -22,6 +22,17 @@ export async function countStatuses(
   return Object.fromEntries(rows.map(({ status, covers }) => [status, covers]));
 }
 
+/** A text that is another after every change to a structure of the project, to its covers or to their plan. */
+export async function findProjectRevision(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<string> {
+  const { rows } = await sql<{ revision: string }>`
+    select coalesce(sum(revision), 0)::text as revision from tile_revisions
+    where agency_id = ${agencyId} and project_id = ${projectId}`.execute(db);
+  return rows[0].revision;
+}
+
 /**
  * Where the covers of a project lie, degrees; null without covers. In each strip of places the first and the last one stand
  * farthest west and east, so that only the outermost two strips are read whole.

@@ -280,4 +280,20 @@ describe('the plots of a project', () => {
     expect(plots.nights.reduce((sum, { covers }) => sum + covers, 0)).toBe(12);
     expect(plots.nights.at(-1)!.night).toBeNull();
   });
+
+  it('follow a rim at once, though streets are not counted again without a change', async () => {
+    const least = async () => (await get<ProjectPlots>(`${projectPath}/plots`)).remainingByStreet[0].leastM;
+    const before = await least();
+    expect(await least()).toBe(before);
+    const structure = await test.inject(`${agencyPath}/structures/${id(5)}`);
+    const { rimElevationM } = structure.json<Structure>();
+    const reply = await test.inject({
+      method: 'PATCH',
+      url: `${agencyPath}/structures/${id(5)}`,
+      headers: { 'if-match': structure.headers.etag as string },
+      payload: { rimElevationM: rimElevationM! + 0.02 },
+    });
+    expect(reply.statusCode, reply.body).toBe(200);
+    expect(await least()).toBeCloseTo(before! - 0.02, 6);
+  });
 });

@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { CoverCard, NearShot } from '#shared/cover.ts';
+import type { Surface } from '#shared/surface.ts';
 import { createTestApp, projectPath, registerCsv, shotsCsv, type TestApp } from '../../helpers/app.ts';
 import { storeFile } from '../../helpers/staged-import.ts';
 
@@ -15,6 +16,8 @@ afterAll(() => test.close());
 const card = async () => (await test.inject(`${projectPath}/covers/C-001`)).json<CoverCard>();
 const addressOf = ({ surface, point }: NearShot) =>
   `${projectPath}/surfaces/${surface}/shots/${encodeURIComponent(point)}`;
+const shotCount = async () =>
+  (await test.inject(`${projectPath}/surfaces`)).json<{ items: Surface[] }>().items[0].shotCount;
 const seen = ({ eastingM, northingM, elevationM }: NearShot) => ({ eastingM, northingM, elevationM });
 
 describe('a shot put right by hand', () => {
@@ -43,8 +46,10 @@ describe('a shot put right by hand', () => {
     const before = await card();
     const [shot] = before.shots;
     const payload = { seen: seen(shot), why: 'Taken on a stone' };
+    const count = await shotCount();
     const reply = await test.inject({ method: 'DELETE', url: addressOf(shot), payload });
     expect(reply.statusCode).toBe(204);
+    expect(await shotCount()).toBe(count - 1);
     expect((await card()).shots).toHaveLength(before.shots.length - 1);
     const [kept] = await test.database
       .sql`select before, after, why from shot_edits order by edit_id desc limit 1`;

@@ -49,7 +49,7 @@ export function surfaceRoutes(app: App, context: AppContext): void {
     },
     async (request) => {
       const project = await requireProject(context, request.params);
-      const surfaces = await listSurfaces(kysely, project.agencyId, project.id);
+      const surfaces = await listSurfaces(kysely, project);
       return { items: await withUse(context, project, surfaces) };
     },
   );
@@ -68,7 +68,7 @@ export function surfaceRoutes(app: App, context: AppContext): void {
     async (request, reply) => {
       const { surface: id, ...place } = request.params;
       const project = await requireProject(context, place);
-      const before = await findSurface(kysely, project.agencyId, project.id, id);
+      const before = await findSurface(kysely, project, id);
       if (!before) throw notFound(`surface "${id}"`);
       checkIfMatch(request.headers['if-match'], before.version);
       const patch = checkPatch(request.body, before);
@@ -96,7 +96,7 @@ export function surfaceRoutes(app: App, context: AppContext): void {
     async (request, reply) => {
       const { surface: id, ...place } = request.params;
       const project = await requireProject(context, place);
-      const before = await findSurface(kysely, project.agencyId, project.id, id);
+      const before = await findSurface(kysely, project, id);
       if (!before) throw notFound(`surface "${id}"`);
       checkIfMatch(request.headers['if-match'], before.version);
       const key = { agencyId: project.agencyId, projectId: project.id };
@@ -122,8 +122,7 @@ export function surfaceRoutes(app: App, context: AppContext): void {
       const { surface: surfaceId, ...place } = request.params;
       const project = await requireProject(context, place);
       const { agencyId, id: projectId } = project;
-      if (!(await findSurface(kysely, agencyId, projectId, surfaceId)))
-        throw notFound(`surface "${surfaceId}"`);
+      if (!(await findSurface(kysely, project, surfaceId))) throw notFound(`surface "${surfaceId}"`);
       const { after: text, limit = 500 } = request.query;
       const after = text === undefined ? null : decodeKey(text, ['number', 'string', 'number']);
       const { items, last } = await listShots(kysely, { agencyId, projectId, surfaceId }, { after, limit });
@@ -170,7 +169,7 @@ async function withUse(
   const key = { agencyId: project.agencyId, projectId: project.id };
   const treatment = toProjectTreatment(project, await listZones(database.kysely, key));
   const rule = { finishedFrom: project.limits.finishedFrom.value, treated: isTreated(treatment) };
-  const counts = await findSurfaceCounts(database.kysely, key);
+  const counts = await findSurfaceCounts(database.kysely, project);
   return surfaces.map((surface) => ({
     ...surface,
     use: surface.shotCount + surface.faceCount > 0 ? useOf(surface, rule) : 'none',
