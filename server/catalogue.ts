@@ -1,8 +1,11 @@
 import type { RingCatalogue } from '#core/stack/types.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
 
-/** A ring catalogue of the HTTP contract as the computation takes it. */
-export function toCatalogue(catalogue: SharedCatalogue): RingCatalogue {
+/** A ring catalogue of the HTTP contract as the computation takes it; `maxChimneyM`: the limit in force in its place. */
+export function toCatalogue(
+  catalogue: SharedCatalogue,
+  maxChimneyM: number = catalogue.maxChimneyM,
+): RingCatalogue {
   const { baseM: base, betweenM: between, topM: top } = catalogue.joint;
   return {
     unit: catalogue.unit,
@@ -17,7 +20,7 @@ export function toCatalogue(catalogue: SharedCatalogue): RingCatalogue {
     indexPositions: catalogue.indexPositions,
     indexFrom: catalogue.indexFrom,
     maxRings: catalogue.maxRings,
-    maxChimney: catalogue.maxChimneyM,
+    maxChimney: maxChimneyM,
     joint: { base, between, top },
   };
 }

@@ -31,8 +31,19 @@ export function limitsInForce({ displayUnit, agency, project, catalogue }: Limit
     liftSigmaM: choose('liftSigmaM', defaultPolicy.liftSigma),
     centreLineLimitM: choose('centreLineLimitM', defaultPolicy.centreLineLimit),
     maxRings: { value: catalogue?.maxRings ?? null, from: fromCatalogue },
-    maxChimneyM: { value: catalogue?.maxChimneyM ?? null, from: fromCatalogue },
+    maxChimneyM: chimneyLimit({ agency, project, catalogue }),
   };
+}
+
+/** A chimney limit of one's own stands before that of the ring catalogue. */
+function chimneyLimit({
+  agency,
+  project,
+  catalogue,
+}: Omit<LimitInputs, 'displayUnit'>): Limits['maxChimneyM'] {
+  if (project.maxChimneyM != null) return { value: project.maxChimneyM, from: 'project' };
+  if (agency.maxChimneyM != null) return { value: agency.maxChimneyM, from: 'agency' };
+  return catalogue ? { value: catalogue.maxChimneyM, from: 'catalogue' } : { value: null, from: 'default' };
 }
 
 /** The limits as the computation takes them. */

@@ -12,6 +12,9 @@ export const Agency = exact({
   policy: PolicyChoice,
 });
 
+export const AgencyPatch = exact({ policy: PolicyChoice });
+
 export const AgencyList = exact({ items: Type.Array(Agency) });
 
 export type Agency = Static<typeof Agency>;
+export type AgencyPatch = Static<typeof AgencyPatch>;

@@ -44,7 +44,7 @@ const project = Type.String({
 /** The limit that the height from seat to frame is held to, and whose it is. */
 export const ChimneyLimit = exact({
   valueM: Type.Number(),
-  from: oneOf(['asked', 'catalogue', 'default']),
+  from: oneOf(['asked', 'project', 'agency', 'catalogue', 'default']),
   ringCatalogueId: nullableString("null where it is no catalogue's."),
 });
 

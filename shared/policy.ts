@@ -61,6 +61,15 @@ export const PolicyChoice = exact({
     ),
   ),
   centreLineLimitM: Type.Optional(nullable(positive('A centre line farther away gives no road bearing.'))),
+  maxChimneyM: Type.Optional(
+    nullable(
+      Type.Number({
+        exclusiveMinimum: 0,
+        maximum: 5,
+        description: "Greatest height from seat to frame, joints included, in place of the ring catalogue's.",
+      }),
+    ),
+  ),
 });
 
 export type Limits = Static<typeof Limits>;

@@ -1,4 +1,4 @@
-import type { Agency } from '#shared/agency.ts';
+import type { Agency, AgencyPatch } from '#shared/agency.ts';
 import type { AssignBody, AssignResult, AssignUndo } from '#shared/assignment.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { CrsFound } from '#shared/crs.ts';
@@ -70,15 +70,24 @@ async function sendPages<Item>(path: string, signal?: AbortSignal): Promise<Item
 
 export const key = encodeURIComponent;
 
+interface JsonCall {
+  body?: unknown;
+  version?: number;
+  /** In place of `version`, where the server names it otherwise. */
+  tag?: string;
+  signal?: AbortSignal;
+}
+
 /** A call with a body. `version`: of what the change was made from; the server refuses it where that is older. */
 export function sendJson<Answer>(
   method: 'POST' | 'PATCH',
   path: string,
-  { body, version, signal }: { body?: unknown; version?: number; signal?: AbortSignal },
+  { body, version, tag, signal }: JsonCall,
 ): Promise<Answer> {
   const headers: Record<string, string> = {};
   if (body !== undefined) headers['content-type'] = 'application/json';
   if (version !== undefined) headers['if-match'] = `"${version}"`;
+  if (tag !== undefined) headers['if-match'] = tag;
   return send<Answer>(path, {
     method,
     headers,
@@ -125,6 +134,11 @@ export function agencyApi(agency: string) {
       send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
     streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),
     structures: (signal?: AbortSignal) => sendPages<Structure>(`${base}/structures?limit=2000`, signal),
+    /** Made over what the agency's limits are now: the server refuses it where somebody is quicker. */
+    changeAgency: async (body: AgencyPatch) => {
+      const response = await fetch(`/api${base}`);
+      return sendJson<Agency>('PATCH', base, { body, tag: response.headers.get('etag') ?? '' });
+    },
     changeStructure: ({ id, version }: Pick<Structure, 'id' | 'version'>, body: StructurePatch) =>
       sendJson<Structure>('PATCH', `${base}/structures/${key(id)}`, { body, version }),
     undoEdit: (id: string, event: number) =>

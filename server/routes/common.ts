@@ -32,12 +32,12 @@ export async function requireProject(
   return found;
 }
 
-export function etagOf(version: number): string {
+export function etagOf(version: number | string): string {
   return `"${version}"`;
 }
 
 /** A change names the version that it was made from, so that nobody's work is overwritten unseen. */
-export function checkIfMatch(header: string | undefined, version: number): void {
+export function checkIfMatch(header: string | undefined, version: number | string): void {
   if (header === undefined) {
     throw new HttpProblem(428, 'Send If-Match with the ETag of the version that the change was made from.');
   }

@@ -34,6 +34,21 @@ export async function insertAgency(db: Kysely<Tables>, agency: Agency): Promise<
     .execute();
 }
 
+/** false where its policy is no longer what it was. */
+export async function updateAgencyPolicy(
+  db: Kysely<Tables>,
+  { id, policy: before }: Pick<Agency, 'id' | 'policy'>,
+  policy: Agency['policy'],
+): Promise<boolean> {
+  const result = await db
+    .updateTable('agencies')
+    .set({ policy })
+    .where('agency_id', '=', id)
+    .where('policy', '=', before)
+    .executeTakeFirst();
+  return result.numUpdatedRows > 0n;
+}
+
 function toAgency(row: Selectable<AgenciesTable>): Agency {
   return { id: row.agency_id, name: row.name, lengthDisplay: row.length_display, policy: row.policy };
 }

@@ -29,6 +29,17 @@ export async function findProject(
   return row ? toProject(db, row) : null;
 }
 
+/** Ids of an agency's projects. */
+export async function listProjectIds(db: Kysely<Tables>, agencyId: string): Promise<string[]> {
+  const rows = await db
+    .selectFrom('projects')
+    .select('project_id')
+    .where('agency_id', '=', agencyId)
+    .orderBy('project_id')
+    .execute();
+  return rows.map((row) => row.project_id);
+}
+
 /** What a project is set to, without what has to be counted over its covers. */
 export type ProjectHead = Omit<Project, 'boundsLonLat' | 'coverCount' | 'statusCounts' | 'latestJob'>;
 

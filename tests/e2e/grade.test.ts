@@ -87,6 +87,35 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await page.close();
   });
 
+  it('takes a chimney limit of the agency or the project, says whose it is, and gives it back', async () => {
+    const { page, faults } = await openGrade(1440, 900);
+    const limit = page.locator('.chimney-limit');
+    await eventually(() => limit.textContent()).toContain("14 in, the ring catalogue's");
+    const set = async (size: string, whose: string) => {
+      await limit.getByRole('button', { name: 'Set the chimney limit' }).click();
+      await limit.getByLabel('Limit, in').fill(size);
+      await limit.getByLabel('Whose it is').selectOption(whose);
+      await limit.getByRole('button', { name: 'Set it' }).click();
+    };
+    await set('none', 'agency');
+    await limit.getByText('"none" is').waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    await limit.getByRole('button', { name: 'Leave it' }).click();
+    await set('12 1/2', 'agency');
+    await eventually(() => limit.textContent()).toContain("12½ in, the agency's");
+    await set('11', 'project');
+    await eventually(() => limit.textContent()).toContain("11 in, the project's");
+    await page.getByRole('button', { name: 'Next overlay' }).click();
+    await page.getByText("Chimneys are held to 11 in, the project's.").waitFor();
+    await page.getByRole('button', { name: 'Grade', exact: true }).click();
+    await limit.getByRole('button', { name: 'Take it back' }).click();
+    await eventually(() => limit.textContent()).toContain("12½ in, the agency's");
+    await limit.getByRole('button', { name: 'Take it back' }).click();
+    await eventually(() => limit.textContent()).toContain("the ring catalogue's");
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it.each([
     [1440, 900],
     [1024, 768],

@@ -62,7 +62,7 @@ export async function loadPlanCommon(
   const breakLines = lines.filter(({ kind }) => kind !== 'centre').flatMap(toPieces);
   const { ringCatalogueId } = project;
   const stored = ringCatalogueId ? await findRingCatalogue(db, agencyId, ringCatalogueId) : null;
-  const catalogue = stored && toCatalogue(stored);
+  const catalogue = stored && toCatalogue(stored, project.limits.maxChimneyM.value ?? undefined);
   const faces = await digestFaces(db, key);
   const common = { version, policy, treatment, catalogue, breakLines, centreLines, groups, faces };
   return {

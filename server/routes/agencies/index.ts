@@ -1,7 +1,18 @@
-import { Agency, AgencyList } from '#shared/agency.ts';
+import { Agency, AgencyList, AgencyPatch } from '#shared/agency.ts';
+import { agencyTag, changeAgencyPolicy } from '../../agency-policy.ts';
+import { checkChimneyLimit } from '../../chimney-limit.ts';
 import type { App, AppContext } from '../../context.ts';
 import { listAgencies } from '../../store/agencies.ts';
-import { AgencyParams, NoQuery, problems, requireAgency } from '../common.ts';
+import { listRingCatalogues } from '../../store/ring-catalogues.ts';
+import {
+  AgencyParams,
+  changedMeanwhile,
+  checkIfMatch,
+  etagOf,
+  NoQuery,
+  problems,
+  requireAgency,
+} from '../common.ts';
 
 export function agencyRoutes(app: App, context: AppContext): void {
   app.get(
@@ -20,6 +31,34 @@ export function agencyRoutes(app: App, context: AppContext): void {
         response: { 200: Agency, ...problems },
       },
     },
-    async (request) => requireAgency(context, request.params.agency),
+    async (request, reply) => {
+      const agency = await requireAgency(context, request.params.agency);
+      reply.header('etag', etagOf(agencyTag(agency)));
+      return agency;
+    },
+  );
+
+  app.patch(
+    '/agencies/:agency',
+    {
+      schema: {
+        tags: ['agencies'],
+        params: AgencyParams,
+        querystring: NoQuery,
+        body: AgencyPatch,
+        response: { 200: Agency, ...problems },
+      },
+    },
+    async (request, reply) => {
+      const before = await requireAgency(context, request.params.agency);
+      checkIfMatch(request.headers['if-match'], agencyTag(before));
+      const { policy } = request.body;
+      if (policy.maxChimneyM != null)
+        checkChimneyLimit(await listRingCatalogues(context.database.kysely, before.id), policy.maxChimneyM);
+      const after = await changeAgencyPolicy(context.database, before, policy);
+      if (!after) throw changedMeanwhile();
+      reply.header('etag', etagOf(agencyTag(after)));
+      return after;
+    },
   );
 }

@@ -2,13 +2,8 @@ import { formatDistance, formatPercent } from '#core/units/format.ts';
 import type { LimitSource } from '#shared/policy.ts';
 import type { Project } from '#shared/project.ts';
 import { nominal, unitsOf } from '../../units.ts';
-
-const sourceWords: Readonly<Record<LimitSource, string>> = {
-  default: 'default',
-  agency: "the agency's",
-  project: "the project's",
-  catalogue: "the catalogue's",
-};
+import { ChimneyLimit } from './chimney-limit.tsx';
+import { sourceWords } from './limit-words.ts';
 
 /** The limits in force, each with whose it is. */
 export function LimitList({ project }: { project: Project }) {
@@ -24,6 +19,7 @@ export function LimitList({ project }: { project: Project }) {
             </dd>
           </div>
         ))}
+        <ChimneyLimit project={project} />
       </dl>
     </section>
   );
@@ -56,9 +52,7 @@ function limitRows(project: Project): [string, string, LimitSource][] {
     ],
     ['Centre line', `within ${far(limits.centreLineLimitM.value)}`, limits.centreLineLimitM.from],
   ];
-  const { maxChimneyM, maxRings } = limits;
-  if (maxChimneyM.value !== null)
-    rows.push(['Chimney at most', nominal(maxChimneyM.value, units), maxChimneyM.from]);
+  const { maxRings } = limits;
   if (maxRings.value !== null) rows.push(['Rings at most', String(maxRings.value), maxRings.from]);
   return rows;
 }

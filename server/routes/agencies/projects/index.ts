@@ -1,11 +1,19 @@
 import type { FastifyReply } from 'fastify';
 import { makeProjection } from '#core/crs/crs.ts';
 import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/project.ts';
+import { checkChimneyLimit } from '../../../chimney-limit.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { findCrs } from '../../../crs/epsg.ts';
 import { badField, HttpProblem } from '../../../http-problem.ts';
+import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
-import { findProject, insertProject, listProjects, updateProject } from '../../../store/projects.ts';
+import {
+  findProject,
+  insertProject,
+  listProjects,
+  type ProjectHead,
+  updateProject,
+} from '../../../store/projects.ts';
 import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
 import {
   AgencyParams,
@@ -100,6 +108,7 @@ function writeRoutes(app: App, context: AppContext): void {
       const before = await requireProject(context, request.params);
       checkIfMatch(request.headers['if-match'], before.version);
       await requireCatalogue(context, before.agencyId, request.body.ringCatalogueId);
+      await checkChimney(context, before, request.body);
       if (!(await updateProject(kysely, before, request.body))) throw changedMeanwhile();
       await notifyProject(kysely, before.agencyId, before.id);
       return sendProject(reply, await findProject(kysely, before.agencyId, before.id));
@@ -114,6 +123,18 @@ async function requireCatalogue(
 ): Promise<void> {
   if (id == null || (await findRingCatalogue(database.kysely, agencyId, id))) return;
   throw badField('/ringCatalogueId', 'is no ring catalogue of this agency', id);
+}
+
+/** The rings that the project will take, up to the limit that will be in force for them. */
+async function checkChimney(
+  { database: { kysely } }: AppContext,
+  before: ProjectHead,
+  { policy, ringCatalogueId = before.ringCatalogueId }: ProjectPatch,
+): Promise<void> {
+  const agency = await findAgency(kysely, before.agencyId);
+  const own = policy?.maxChimneyM === undefined ? before.policy.maxChimneyM : policy.maxChimneyM;
+  const catalogue = ringCatalogueId && (await findRingCatalogue(kysely, before.agencyId, ringCatalogueId));
+  if (catalogue) checkChimneyLimit([catalogue], own ?? agency?.policy.maxChimneyM);
 }
 
 /** A project that was there a moment ago: projects are never removed. */

@@ -1,0 +1,36 @@
+import { hash } from 'node:crypto';
+import type { Agency } from '#shared/agency.ts';
+import type { PolicyChoice } from '#shared/policy.ts';
+import { mergePolicy } from './limits.ts';
+import { updateAgencyPolicy } from './store/agencies.ts';
+import type { Database } from './store/database.ts';
+import { notifyProject } from './store/notices.ts';
+import { touchProjectInputs } from './store/plan/changes.ts';
+import { listProjectIds } from './store/projects.ts';
+
+/** Of an agency as it was read; a change names the one that it was made from. */
+export const agencyTag = (agency: Agency): string =>
+  hash(
+    'sha256',
+    JSON.stringify([agency.name, agency.lengthDisplay, Object.entries(agency.policy).sort()]),
+  ).slice(0, 20);
+
+/**
+ * Changes an agency's own limits; null in the patch takes one back. Plans of all its projects rest on them. null where
+ * somebody else changed them first.
+ */
+export async function changeAgencyPolicy(
+  { kysely }: Database,
+  before: Agency,
+  patch: PolicyChoice,
+): Promise<Agency | null> {
+  const policy = mergePolicy(before.policy, patch);
+  return kysely.transaction().execute(async (db) => {
+    if (!(await updateAgencyPolicy(db, before, policy))) return null;
+    for (const projectId of await listProjectIds(db, before.id)) {
+      await touchProjectInputs(db, { agencyId: before.id, projectId });
+      await notifyProject(db, before.id, projectId);
+    }
+    return { ...before, policy };
+  });
+}
