@@ -20,6 +20,5 @@ export async function* printPages(
     await breathe();
   }
   paper.end();
-  const rest = paper.doc.read() as Buffer | null;
-  if (rest) yield rest;
+  for await (const bytes of paper.doc) yield bytes as Buffer;
 }

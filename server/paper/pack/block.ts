@@ -1,7 +1,7 @@
 import { formatElevation } from '#core/units/format.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
-import { drawPhoto } from '../sheet/find.ts';
+import { drawPhoto } from '../photo.ts';
 import { momentText, type PaperUnits, small } from '../units.ts';
 import { kindWords, offsetWords, stationWords } from '../words.ts';
 import { drawRim, proudLow } from './rim.ts';

@@ -2,6 +2,7 @@ import { curbSideOf, handOf } from '#core/drawing/clock.ts';
 import type { Tie } from '#core/field/facts.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
+import { drawPhoto } from '../photo.ts';
 import { type PaperUnits, tape } from '../units.ts';
 import type { SheetCover, SheetSetting } from './types.ts';
 
@@ -182,25 +183,4 @@ function drawRoadsides(
     face: 'figure',
     align: inward < 0 ? 'left' : 'right',
   });
-}
-
-interface Box {
-  x: number;
-  y: number;
-  width: number;
-  height: number;
-}
-
-/** Grey, whatever it was: white laid over it takes the colours out and keeps the lightness (ISO 32000-1, 11.3.5.3). */
-export function drawPhoto(paper: Paper, bytes: Buffer, { x, y, width, height }: Box): void {
-  const { doc } = paper;
-  doc.save().rect(x, y, width, height).clip();
-  doc.image(bytes, x, y, { cover: [width, height], align: 'center', valign: 'center' });
-  const state = doc.ref({ Type: 'ExtGState', BM: 'Saturation' });
-  (doc.page as unknown as { ext_gstates: Record<string, unknown> }).ext_gstates.Grey = state;
-  (doc as unknown as { addContent(content: string): void }).addContent('/Grey gs');
-  doc.fillColor('white').rect(x, y, width, height).fill();
-  state.end();
-  doc.restore();
-  paper.box(x, y, width, height);
 }

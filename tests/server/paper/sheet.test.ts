@@ -214,6 +214,28 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
     expect(with_.greys).toBeGreaterThan(without.greys + 1000);
   });
 
+  it.each([
+    ['cut off', 'red-and-blue.png', 60, 'does not print'],
+    ['no picture', 'sheet.test.ts', 5000, 'does not print'],
+  ])('prints words in place of a photo that is %s', async (_, name, length, words) => {
+    const bytes = (await readFile(new URL(`./${name}`, import.meta.url))).subarray(0, length);
+    const text = textOf(await print([exampleCover({ photo: { bytes, caption: '' } })]));
+    expect(text).toContain(words);
+    expect(text).toContain('Date and time');
+  });
+
+  it('prints words in place of a damaged or huge JPEG', async () => {
+    const start = Buffer.from([0xff, 0xd8, 0xff, 0xe0]);
+    const damaged = Buffer.concat([start, Buffer.alloc(60)]);
+    expect(textOf(await print([exampleCover({ photo: { bytes: damaged, caption: '' } })]))).toContain(
+      'damaged',
+    );
+    const huge = Buffer.concat([start, Buffer.alloc(5_000_000)]);
+    expect(textOf(await print([exampleCover({ photo: { bytes: huge, caption: '' } })]))).toContain(
+      'too large to print (5.0 MB)',
+    );
+  });
+
   it('writes letters beyond the Latin ones and marks what no font has', async () => {
     const structure = { ...long.structure, id: 'Шахта-7', street: 'Łódzka Straße', owner: '水' };
     const text = textOf(await print([exampleCover({ structure })]));
