@@ -64,7 +64,10 @@ function placed(paper: Paper, bytes: Buffer, { x, y, width, height }: Box): stri
   const state = doc.ref({ Type: 'ExtGState', BM: 'Saturation' });
   (doc.page as unknown as { ext_gstates: Record<string, unknown> }).ext_gstates.Grey = state;
   (doc as unknown as { addContent(content: string): void }).addContent('/Grey gs');
-  doc.fillColor('white').rect(x, y, width, height).fill();
+  doc
+    .fillColor('white')
+    .rect(x - 2, y - 2, width + 4, height + 4)
+    .fill();
   state.end();
   doc.restore();
   return null;

@@ -33,6 +33,8 @@ export function sendPages(
   });
   reply.raw.setTimeout(idleMs, () => stream.destroy(new Error('nobody takes the document')));
   reply.type('application/pdf').header('content-disposition', `inline; filename="${fileName(name)}"`);
+  // A browser's own viewer is an embedded object with styles of its own: the page's policy would leave it blank.
+  reply.header('content-security-policy', "frame-ancestors 'none'");
   return reply.send(stream as never);
 }
 

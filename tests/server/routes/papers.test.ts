@@ -59,6 +59,7 @@ describe('documents on paper', () => {
     const { headers } = await test.inject(
       `${nights}/2026-11-26/list.pdf?crew=${encodeURIComponent('A"\r\nB')}`,
     );
+    expect(headers['content-security-policy']).toBe("frame-ancestors 'none'");
     expect(headers['content-disposition']).toBe('inline; filename="List of Thu 26 Nov 2026_ crew A_B.pdf"');
   });
 });
