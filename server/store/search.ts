@@ -35,10 +35,22 @@ export async function searchStructures(
     if (digits !== '')
       add(await find(sql`${number} like ${beginning(digits)}`, sql`${number} using ~<~`), 'part');
   }
-  if (found.size === 0 && !isName)
-    add(await find(sql`lower(structure_id) like ${containing(lower)}`, sql`structure_id`), 'part');
+  if (found.size === 0 && !isName) add(await find(holding(lower), sql`structure_id`), 'part');
   const items = await describe(db, agencyId, [...found].slice(0, limit));
   return { items, more: found.size > limit };
+}
+
+/**
+ * Ids that hold a text, whatever their letters' case. Putting every id in lower case takes as long as all the rest: only
+ * those that hold the text's longest part without letters are.
+ */
+function holding(lower: string): RawBuilder<boolean> {
+  const parts = lower.match(/[\x20-\x60\x7b-\x7e]+/g) ?? [];
+  const caseless = parts.reduce((longest, part) => (part.length > longest.length ? part : longest), '');
+  const whole = sql<boolean>`lower(structure_id) like ${containing(lower)}`;
+  if (caseless === '') return whole;
+  const part = sql<boolean>`structure_id like ${containing(caseless)}`;
+  return caseless === lower ? part : sql`(${part} and ${whole})`;
 }
 
 async function describe(

@@ -297,3 +297,15 @@ describe('the plots of a project', () => {
     expect(await least()).toBeCloseTo(before! - 0.02, 6);
   });
 });
+
+it('finds an id by letters and figures in its middle, in whatever case', async () => {
+  const made = await post(`${agencyPath}/structures`, {
+    ...{ id: 'Park-9q2öd', kind: 'sanitary', lon: 9, lat: 48.005 },
+    ...{ seatElevationM: 99.7, frameHeightM: 0.15, rimDiameterM: 0.6, projectId: 'quay-lane' },
+  });
+  expect(made.statusCode, made.body).toBe(201);
+  const found = async (q: string) =>
+    idsOf((await get<SearchResult>(`${agencyPath}/search?${new URLSearchParams({ q })}`)).structures);
+  for (const q of ['9Q2', '-9q', 'K-9', '2ÖD', 'öd']) expect(await found(q)).toEqual(['Park-9q2öd']);
+  expect(await found('9x2')).toEqual([]);
+});
