@@ -104,7 +104,7 @@ async function joinProject(db: Kysely<Tables>, project: ProjectHead, picked: Pic
   });
   await upsertCovers(db, key, places);
   const cells = places.map(({ eastingM, northingM }) => cellOf(eastingM, northingM));
-  await touchProjectInputs(db, key, cells);
+  await touchProjectInputs(db, key, { near: cells });
   return outside.map(({ id }) => id);
 }
 

@@ -54,7 +54,7 @@ export async function createStructure(
       const [eastM, northM] = projection.fromLonLat(structure.lon, structure.lat);
       const { id, street } = structure;
       await upsertCovers(db, { agencyId, projectId: project.id }, [place({ id, street, eastM, northM })]);
-      await touchProjectInputs(db, { agencyId, projectId: project.id }, [cellOf(eastM, northM)]);
+      await touchProjectInputs(db, { agencyId, projectId: project.id }, { near: [cellOf(eastM, northM)] });
       await notifyProject(db, agencyId, project.id);
     }
     await applyStructureChanges(db, agencyId, [structure.id]);
@@ -98,7 +98,7 @@ async function writeChange(
 /** Tells the plans and the tiles of a structure that was changed; last in its transaction. */
 async function showChange(db: Transaction<Tables>, agencyId: string, id: string): Promise<void> {
   for (const { projectId, cell } of await listCellsOf(db, agencyId, id)) {
-    await touchProjectInputs(db, { agencyId, projectId }, [cell]);
+    await touchProjectInputs(db, { agencyId, projectId }, { near: [cell] });
     await notifyProject(db, agencyId, projectId);
   }
   await applyStructureChanges(db, agencyId, [id]);

@@ -14,7 +14,12 @@ export interface DownsOf {
 }
 
 /** Measure-downs at 12, 3, 6 and 9 o'clock from a string on finished grade to the seat, metres. */
-export function expectedDowns({ rise, gradient: [east, north], radius, bearing }: DownsOf): RoundTheClock<number> {
+export function expectedDowns({
+  rise,
+  gradient: [east, north],
+  radius,
+  bearing,
+}: DownsOf): RoundTheClock<number> {
   const along = radius * (east * Math.sin(bearing) + north * Math.cos(bearing));
   const across = radius * (east * Math.cos(bearing) - north * Math.sin(bearing));
   return [rise + along, rise + across, rise - along, rise - across];

@@ -1,4 +1,5 @@
 import { lineReach } from '../surface/breakLines.ts';
+import type { ShotRole } from '../surface/types.ts';
 import type { Policy } from './policy.ts';
 
 /**
@@ -7,3 +8,16 @@ import type { Policy } from './policy.ts';
  */
 export const reachOf = ({ shotLimit, reachLimit }: Policy): number =>
   Math.max(shotLimit, reachLimit, lineReach);
+
+/** Shots on a rim lie no farther from its middle, metres: the widest that a register takes has a radius of 2.5 m. */
+const widestRim = 3;
+
+/** No shot that is on no coded line has a say farther from a cover than this, metres. */
+export const nearReachOf = ({ shotLimit, reachLimit }: Policy): number =>
+  Math.max(shotLimit, reachLimit, widestRim);
+
+/** Roles of the shots that lines are joined from. */
+export const lineRoles: readonly ShotRole[] = ['crown', 'gutter'];
+
+/** Whether a shot may have a say as far as `reachOf` says, since a line is joined from it. */
+export const isOnLine = (role: ShotRole): boolean => role === 'crown' || role === 'gutter';

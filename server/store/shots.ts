@@ -1,4 +1,5 @@
 import { type Kysely, sql } from 'kysely';
+import type { ShotRole } from '#core/surface/types.ts';
 import { cellOf } from './cell.ts';
 import type { Tables } from './tables.ts';
 
@@ -21,15 +22,15 @@ export interface SeenShot {
 const sameM = 1e-6;
 
 /**
- * Changes the elevation of a shot, or leaves the shot out where there is no edit, and keeps what it was; false where it
- * is not there as it was seen. Shots are found by their place, so it takes no index of their names.
+ * Changes the elevation of a shot, or leaves the shot out where there is no edit, and keeps what it was; gives its role, null
+ * where it is not there as it was seen. Shots are found by their place, so it takes no index of their names.
  */
 export async function editShot(
   db: Kysely<Tables>,
   { agencyId, projectId, surfaceId, point, ordinal }: ShotKey,
   seen: SeenShot,
   { elevationM, why }: { elevationM: number | null; why: string },
-): Promise<boolean> {
+): Promise<ShotRole | null> {
   const isIt = sql`
     agency_id = ${agencyId} and project_id = ${projectId} and surface_id = ${surfaceId}
     and cell = ${cellOf(seen.eastingM, seen.northingM)} and point = ${point} and ordinal = ${ordinal}
@@ -39,15 +40,15 @@ export async function editShot(
     elevationM === null
       ? sql`delete from shots where ${isIt}`
       : sql`update shots set elevation_m = ${elevationM}, import_batch_id = null where ${isIt}`;
-  const kept = await sql`
+  const kept = await sql<{ role: ShotRole }>`
     insert into shot_edits (agency_id, project_id, surface_id, point, ordinal, before, after, why)
     select agency_id, project_id, surface_id, point, ordinal,
       jsonb_build_object('eastingM', easting_m, 'northingM', northing_m, 'elevationM', elevation_m, 'code', code,
         'role', role, 'sigmaM', sigma_m, 'importId', import_batch_id),
       ${elevationM === null ? null : { elevationM }}::jsonb, ${why}
     from shots where ${isIt} for update
-    returning edit_id`.execute(db);
-  if (kept.rows.length === 0) return false;
+    returning before ->> 'role' as role`.execute(db);
+  if (kept.rows.length === 0) return null;
   await written.execute(db);
-  return true;
+  return kept.rows[0].role;
 }

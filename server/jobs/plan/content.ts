@@ -8,6 +8,7 @@ import { readShotColumns, readShots } from '../../store/plan/shotInputs.ts';
 import type { Transaction } from '../../store/transaction.ts';
 import type { PlanCommon } from './common.ts';
 import type { Box } from './hash.ts';
+import type { Reach } from './reach.ts';
 import { boxAround, type GroupContent, type Region } from './region.ts';
 import { coverRun, type Strip, shotRun } from './strips.ts';
 
@@ -21,14 +22,21 @@ export async function readRegion(
   transaction: Transaction,
   key: ProjectKey,
   common: PlanCommon,
-  place: { covers: CellRun[]; shots: CellRun[]; reach: number },
+  place: { covers: CellRun[]; shots: CellRun[]; lineShots: CellRun[]; reach: Reach },
 ): Promise<Region | null> {
   const covers = await readCovers(transaction.sql, key, place.covers);
   return regionOf(transaction, key, common, {
     covers,
     reach: place.reach,
-    shotsOf: (surfaceId, box, rimsOnly) =>
-      readShots(transaction.sql, { ...key, surfaceId }, { ...box, runs: place.shots }, rimsOnly),
+    shotsOf: async (surfaceId, { near, far }, rimsOnly) => {
+      const surface = { ...key, surfaceId };
+      const { sql } = transaction;
+      if (rimsOnly) return readShots(sql, surface, { ...near, runs: place.shots }, 'rim');
+      const shots = await readShots(sql, surface, { ...near, runs: place.shots }, 'offLine');
+      for (const shot of await readShots(sql, surface, { ...far, runs: place.lineShots }, 'onLine'))
+        shots.push(shot);
+      return shots;
+    },
   });
 }
 
@@ -36,12 +44,12 @@ export async function readRegion(
 export class Band {
   readonly #key: ProjectKey;
   readonly #common: PlanCommon;
-  readonly #reach: number;
+  readonly #reach: Reach;
   readonly #covers: readonly CoverInput[];
   readonly #shots: ReadonlyMap<string, ShotColumns>;
 
   private constructor(
-    { key, common, reach }: { key: ProjectKey; common: PlanCommon; reach: number },
+    { key, common, reach }: { key: ProjectKey; common: PlanCommon; reach: Reach },
     covers: readonly CoverInput[],
     shots: ReadonlyMap<string, ShotColumns>,
   ) {
@@ -55,11 +63,11 @@ export class Band {
   static async read(
     { sql }: Transaction,
     strips: readonly Strip[],
-    asked: { key: ProjectKey; common: PlanCommon; reach: number },
+    asked: { key: ProjectKey; common: PlanCommon; reach: Reach },
   ): Promise<Band> {
     const { key, common, reach } = asked;
     const covers = await readCovers(sql, key, [coverRun(strips)]);
-    const run = shotRun(strips, reach);
+    const run = shotRun(strips, reach.far);
     const shots = new Map<string, ShotColumns>();
     for (const { ids, form, rimsOnly } of common.groups) {
       if (form === 'faces') continue;
@@ -78,15 +86,15 @@ export class Band {
     return regionOf(transaction, this.#key, this.#common, {
       covers,
       reach: this.#reach,
-      shotsOf: (surfaceId, box) => this.#shots.get(surfaceId)!.within(box),
+      shotsOf: (surfaceId, boxes) => this.#shots.get(surfaceId)!.within(boxes),
     });
   }
 }
 
 interface RegionParts {
   covers: CoverInput[];
-  reach: number;
-  shotsOf: (surfaceId: string, box: Box, rimsOnly: boolean) => Promise<Shot[]> | Shot[];
+  reach: Reach;
+  shotsOf: (surfaceId: string, boxes: { near: Box; far: Box }, rimsOnly: boolean) => Promise<Shot[]> | Shot[];
 }
 
 async function regionOf(
@@ -96,7 +104,8 @@ async function regionOf(
   { covers, reach, shotsOf }: RegionParts,
 ): Promise<Region | null> {
   if (covers.length === 0) return null;
-  const box = boxAround(covers, reach);
+  const box = boxAround(covers, reach.far);
+  const boxes = { near: wholeCells(boxAround(covers, reach.near)), far: wholeCells(box) };
   const contents: GroupContent[] = [];
   for (const { ids, form, rimsOnly } of groups) {
     if (form === 'faces') {
@@ -104,7 +113,7 @@ async function regionOf(
       continue;
     }
     const shots: Shot[] = [];
-    for (const id of ids) for (const shot of await shotsOf(id, wholeCells(box), rimsOnly)) shots.push(shot);
+    for (const id of ids) for (const shot of await shotsOf(id, boxes, rimsOnly)) shots.push(shot);
     contents.push({ form, shots });
   }
   // In one order whatever the database gives, so that what a plan writes is the same again.

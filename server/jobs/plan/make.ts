@@ -1,8 +1,8 @@
 import { availableParallelism } from 'node:os';
 import { cellSide } from '../../store/cell.ts';
 import type { Database } from '../../store/database.ts';
-import { runsAround } from '../../store/plan/cellRuns.ts';
-import { findChangedCells } from '../../store/plan/changes.ts';
+import { type CellRun, joinRuns, runsAround } from '../../store/plan/cellRuns.ts';
+import { type ChangedCell, findChangedCells } from '../../store/plan/changes.ts';
 import { countCoversByRow } from '../../store/plan/coverRows.ts';
 import { addToDraft, beginDraft, findDraft, type PlanDraft } from '../../store/plan/drafts.ts';
 import type { FinishedDraft } from '../../store/plan/putInForce.ts';
@@ -14,7 +14,7 @@ import type { PlanCommon } from './common.ts';
 import { readRegion } from './content.ts';
 import { DraftRows } from './draftRows.ts';
 import type { PlanProgress } from './progress.ts';
-import { reachOf } from './reach.ts';
+import { type Reach, reachesOf } from './reach.ts';
 import { planRegion, type Region } from './region.ts';
 import { settleSigmas } from './sigmas.ts';
 import { cutIntoStrips, joinIntoBands, type Strip } from './strips.ts';
@@ -73,13 +73,17 @@ async function unchanged({ progress, reading, request }: PlanWork): Promise<Plan
 /** What changed in a cell is asked for by covers within reach of it, and they ask for shots within reach of them. */
 async function regionAround(
   { reading, request, common }: PlanWork,
-  cells: readonly number[],
+  cells: readonly ChangedCell[],
 ): Promise<Region | null> {
-  const reach = reachOf(common.policy);
+  const reach = reachesOf(common.policy);
+  const around = (asked: Reach): CellRun[] =>
+    joinRuns(cells.flatMap(({ cell, isFar }) => runsAround([cell], isFar ? asked.far : asked.near)));
+  const beyond = (more: number): Reach => ({ near: reach.near + more, far: reach.far + more });
   return readRegion(reading, request, common, {
-    covers: runsAround(cells, reach),
+    covers: around(reach),
     // Whole cells are hashed, so those at the edge of a cover's reach are asked for too.
-    shots: runsAround(cells, 2 * reach + 2 * cellSide),
+    shots: around(beyond(reach.near + 2 * cellSide)),
+    lineShots: around(beyond(reach.far + 2 * cellSide)),
     reach,
   });
 }
@@ -143,7 +147,7 @@ const isOfTheseInputs = (own: PlanDraft | null, common: PlanCommon, revision: nu
   own.revision === revision;
 
 async function beginWhole({ database, reading, request, common }: PlanWork, revision: number) {
-  const shotSigmas = await settleSigmas(reading.sql, request, common, reachOf(common.policy));
+  const shotSigmas = await settleSigmas(reading.sql, request, common, reachesOf(common.policy).far);
   const { inputRevision, hash: commonHash } = common;
   const draft = { revision, inputRevision, commonHash, shotSigmas };
   await inTransaction(database, ({ db }) => beginDraft(db, request, draft));

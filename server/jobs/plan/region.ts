@@ -1,4 +1,5 @@
 import { planInProject, prepareProject } from '#core/plan/planInProject.ts';
+import { isOnLine } from '#core/plan/reach.ts';
 import { faceSource, type Source, shotSource } from '#core/plan/sources.ts';
 import type { Cover, CoverPlan } from '#core/plan/types.ts';
 import { type LinePiece, longestPiece } from '#core/surface/breakLines.ts';
@@ -12,16 +13,17 @@ import type { CoverInput } from '../../store/plan/coverRows.ts';
 import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { PlanCommon } from './common.ts';
 import { type Box, hashShots, shortHash } from './hash.ts';
+import type { Reach } from './reach.ts';
 import { sigmaKey } from './sigmas.ts';
 import type { SurfaceGroup } from './surfaces.ts';
 
-/** Covers of a part of a project, with all shots and faces within reach of any of them. */
+/** Covers of a part of a project, with all shots and faces within reach of any of them; `box` holds them all. */
 export interface Region {
   covers: readonly CoverInput[];
   /** In the order of the common groups. */
   contents: readonly GroupContent[];
   box: Box;
-  reach: number;
+  reach: Reach;
 }
 
 export type GroupContent = { form: 'shots'; shots: Shot[] } | { form: 'faces'; faces: Faces };
@@ -46,13 +48,20 @@ export function* planRegion(common: PlanCommon, sigmas: SigmaChoices, region: Re
   );
   const project = prepareProject(sources, { treatment, solver, policy });
   const all = region.contents.flatMap((content) => (content.form === 'shots' ? [content.shots] : []));
-  const hashes = all.map((shots) => hashShots(shots, region.box));
+  const hashes = all.map((shots) => ({
+    near: hashShots(shots, region.box),
+    far: hashShots(
+      shots.filter(({ role }) => isOnLine(role)),
+      region.box,
+    ),
+  }));
   const shared = shortHash(common.hash + JSON.stringify(sigmas));
   for (const input of region.covers) {
     const cover = toCover(input, common);
     const { structureId, before } = input;
-    const around = boxAround([input], region.reach);
-    const sums = hashes.map((each) => each.of(around)).join(';');
+    const near = boxAround([input], region.reach.near);
+    const far = boxAround([input], region.reach.far);
+    const sums = hashes.map((each) => `${each.near.of(near)} ${each.far.of(far)}`).join(';');
     const inputsHash = shortHash(`${shared}${JSON.stringify(cover)}${sums}`);
     if (inputsHash === before.inputsHash && !before.isStale) {
       const known = { inputsHash, outcomeHash: before.outcomeHash ?? 0, outcome: null, json: '' };

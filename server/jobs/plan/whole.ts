@@ -6,7 +6,7 @@ import type { PlanRequest } from '../queue.ts';
 import type { PlanCommon } from './common.ts';
 import { Band } from './content.ts';
 import { DraftRows } from './draftRows.ts';
-import { reachOf } from './reach.ts';
+import { reachesOf } from './reach.ts';
 import { planRegion, type Region, type Verdict } from './region.ts';
 import type { Strip } from './strips.ts';
 
@@ -30,7 +30,7 @@ export class DraftTaken extends Error {}
 /** Plans neighbouring strips and lays the covers of each down in the draft; gives how many were planned anew. */
 export async function planBand(work: StripWork, strips: readonly Strip[]): Promise<number> {
   const { reading, request, common } = work;
-  const reach = reachOf(common.policy);
+  const reach = reachesOf(common.policy);
   const band = await Band.read(reading, strips, { key: request, common, reach });
   let planned = 0;
   for (const strip of strips) planned += await planStrip(work, strip, await band.region(reading, strip));

@@ -9,14 +9,23 @@ interface ProjectKey {
 /** So many cells are looked at one by one; of more, the whole project is. */
 const mostCells = 2000;
 
+/** Where inputs changed; `isFar`: shots on coded lines among them, which have a say farther away than others. */
+export interface ChangedCell {
+  cell: number;
+  isFar: boolean;
+}
+
+/** Squares of the project's grid (cell.ts); those that are told without more may hold shots on coded lines. */
+export type TouchedCells = Iterable<number> | { near: Iterable<number> };
+
 /**
- * Marks that what the plan is made from has changed. `cells`: the squares of the project's grid (cell.ts) that it changed
- * in; absent where it may have changed anywhere. To be called once for each change, in its transaction.
+ * Marks that what the plan is made from has changed. `cells`: where it changed; absent where it may have changed anywhere.
+ * To be called once for each change, in its transaction.
  */
 export async function touchProjectInputs(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-  cells?: Iterable<number>,
+  cells: TouchedCells = [],
 ): Promise<void> {
   const row = await db
     .updateTable('projects')
@@ -25,11 +34,12 @@ export async function touchProjectInputs(
     .where('project_id', '=', projectId)
     .returning('input_revision')
     .executeTakeFirst();
-  const touched = [...new Set(cells)];
+  const isFar = !('near' in cells);
+  const touched = [...new Set('near' in cells ? cells.near : cells)];
   if (!row || touched.length === 0 || touched.length > mostCells) return;
   await sql`
-    insert into plan_changes (agency_id, project_id, input_revision, cell)
-    select ${agencyId}, ${projectId}, ${row.input_revision}, unnest(${touched}::bigint[])
+    insert into plan_changes (agency_id, project_id, input_revision, cell, is_far)
+    select ${agencyId}, ${projectId}, ${row.input_revision}, unnest(${touched}::bigint[]), ${isFar}
   `.execute(db);
 }
 
@@ -41,10 +51,10 @@ export async function findChangedCells(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
   { after, upTo }: { after: number; upTo: number },
-): Promise<number[] | null> {
+): Promise<ChangedCell[] | null> {
   const rows = await db
     .selectFrom('plan_changes')
-    .select(['input_revision', 'cell'])
+    .select(['input_revision', 'cell', 'is_far'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .where('input_revision', '>', after)
@@ -53,7 +63,9 @@ export async function findChangedCells(
     .execute();
   const revisions = new Set(rows.map((row) => row.input_revision));
   if (rows.length > mostCells || revisions.size < upTo - after) return null;
-  return [...new Set(rows.map((row) => row.cell))];
+  const found = new Map<number, boolean>();
+  for (const row of rows) found.set(row.cell, row.is_far || found.get(row.cell) === true);
+  return [...found].map(([cell, isFar]) => ({ cell, isFar }));
 }
 
 /** Forgets the changes that a plan has taken up. */

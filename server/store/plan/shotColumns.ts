@@ -1,3 +1,4 @@
+import { isOnLine } from '#core/plan/reach.ts';
 import type { Shot, ShotRole } from '#core/surface/types.ts';
 import { cellSide } from '../cell.ts';
 import type { RowReader } from '../copyOut.ts';
@@ -39,6 +40,17 @@ class Column<Numbers extends Float64Array | Uint32Array> {
 
 const doubles = () => new Column((length) => new Float64Array(length));
 const whole = () => new Column((length) => new Uint32Array(length));
+
+/** Metres in the project's grid. */
+interface Rectangle {
+  west: number;
+  south: number;
+  east: number;
+  north: number;
+}
+
+const isIn = ({ west, south, east, north }: Rectangle, e: number, n: number): boolean =>
+  e >= west && e <= east && n >= south && n <= north;
 
 /** Shots of one surface in columns, for reading millions once and having them strip by strip. */
 export class ShotColumns {
@@ -99,16 +111,18 @@ export class ShotColumns {
     for (let at = 0; at < this.count; at++) this.#order[next[rows[at] - first]++] = at;
   }
 
-  /** All shots in a rectangle. */
-  within({ west, south, east, north }: { west: number; south: number; east: number; north: number }): Shot[] {
+  /** All shots in the near rectangle, and those on coded lines in the far one, which holds the near one. */
+  within({ near, far }: { near: Rectangle; far: Rectangle }): Shot[] {
     const rows = this.#starts.length - 1;
     const row = (y: number) => Math.max(0, Math.min(rows, Math.floor(y / cellSide) - this.#firstRow));
-    const end = this.#starts[Math.min(rows, row(north) + 1)];
+    const end = this.#starts[Math.min(rows, row(far.north) + 1)];
+    const isOfLine = this.#words.list.map((word) => isOnLine(word as ShotRole));
     const shots: Shot[] = [];
-    for (let k = this.#starts[row(south)]; k < end; k++) {
+    for (let k = this.#starts[row(far.south)]; k < end; k++) {
       const at = this.#order[k];
       const [e, n] = [this.#east.values[at], this.#north.values[at]];
-      if (e >= west && e <= east && n >= south && n <= north) shots.push(this.#shot(at, e, n));
+      if (isIn(near, e, n) || (isOfLine[this.#role.values[at]] && isIn(far, e, n)))
+        shots.push(this.#shot(at, e, n));
     }
     return shots;
   }

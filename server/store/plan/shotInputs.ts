@@ -1,3 +1,4 @@
+import { lineRoles } from '#core/plan/reach.ts';
 import type { Shot, ShotRole } from '#core/surface/types.ts';
 import { copyOut } from '../copyOut.ts';
 import { literal, type Transaction } from '../transaction.ts';
@@ -33,12 +34,17 @@ class Words {
 /** What is read of a shot, in this order. */
 const ownColumns = 'easting_m, northing_m, point, elevation_m, code, role, sigma_m';
 
+const onLines = `role in (${lineRoles.map(literal).join(', ')})`;
+
+/** Which shots are asked for. */
+const conditions = { all: 'true', rim: "role = 'rim'", onLine: onLines, offLine: `not ${onLines}` };
+
 /** Shots of one surface in a window, in no order; of a surface that no plan is made from, those on rims alone. */
 export async function readShots(
   sql: Transaction['sql'],
   { agencyId, projectId, surfaceId }: ProjectKey & { surfaceId: string },
   window: ShotWindow,
-  rimsOnly = false,
+  which: keyof typeof conditions = 'all',
 ): Promise<Shot[]> {
   const shots: Shot[] = [];
   const words = new Words();
@@ -48,7 +54,7 @@ export async function readShots(
     from unnest(${ends(({ from }) => from)}, ${ends(({ to }) => to)}) as run (first_cell, last_cell)
     join shots on cell between first_cell and last_cell
     where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
-      and surface_id = ${literal(surfaceId)}${rimsOnly ? " and role = 'rim'" : ''}`;
+      and surface_id = ${literal(surfaceId)} and ${conditions[which]}`;
   await copyOut(sql, query, (row) => {
     const east = row.double();
     const north = row.double();

@@ -22,6 +22,7 @@ export interface PlanChangesTable {
   project_id: string;
   input_revision: number;
   cell: number;
+  is_far: boolean;
 }
 
 /** A plan that is being made. */

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { noTreatment, planCover } from '#core/plan/plan.ts';
 import { defaultPolicy } from '#core/plan/policy.ts';
-import { reachOf } from '#core/plan/reach.ts';
+import { isOnLine, nearReachOf, reachOf } from '#core/plan/reach.ts';
 import { makeSolver } from '#core/stack/solve.ts';
 import { lineReach, longestPiece } from '#core/surface/breakLines.ts';
 import { settledOf, withSettledSigma } from '#core/surface/settledSigma.ts';
@@ -47,9 +47,14 @@ describe('how far a plan of a cover reaches', () => {
     expect(reachOf(defaultPolicy)).toBe(lineReach);
     expect(lineReach / longestPiece).toBeGreaterThan(1 + 0.2 + 1 + 1 / 3 + 1 + 2);
     expect(reachOf({ ...defaultPolicy, reachLimit: 300 })).toBe(300);
+    expect(nearReachOf(defaultPolicy)).toBe(defaultPolicy.reachLimit);
+    // The shots on a rim of the widest kind, 5 m across, and 0.15 m beside it.
+    expect(nearReachOf({ ...defaultPolicy, shotLimit: 1, reachLimit: 1 })).toBeGreaterThan(2.65);
   });
 
-  test('no shot beyond it changes the plan, once the sigma is settled', { timeout: 60_000 }, () => {
+  test('no shot beyond it changes the plan, nor one on no line beyond the near one, once the sigma is settled', {
+    timeout: 60_000,
+  }, () => {
     const sites = fc.record({
       seed: fc.integer({ min: 1, max: 1e6 }),
       radius: fc.constantFrom(60, 90, 150, -80, 1e5),
@@ -62,7 +67,11 @@ describe('how far a plan of a cover reaches', () => {
         const { shots, cover: middle } = street(site);
         const cover = { ...middle, roadBearing: bearing };
         const reach = reachOf(defaultPolicy);
-        const near = shots.filter((s) => Math.hypot(s.east - cover.east, s.north - cover.north) <= reach);
+        const near = shots.filter(
+          (s) =>
+            Math.hypot(s.east - cover.east, s.north - cover.north) <=
+            (isOnLine(s.role) ? reach : nearReachOf(defaultPolicy)),
+        );
         const whole = estimateSigma(layOutSurvey(shots, 's', null), [cover], defaultPolicy);
         const part = withSettledSigma(layOutSurvey(near, 's', null), settledOf(whole));
         const context = { solver, policy: defaultPolicy, treatment: noTreatment };

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { noTreatment, placeOf, planCover, prepareSurvey } from '#core/plan/plan.ts';
 import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
-import { reachOf } from '#core/plan/reach.ts';
+import { isOnLine, nearReachOf, reachOf } from '#core/plan/reach.ts';
 import type { Cover } from '#core/plan/types.ts';
 import { makeSolver } from '#core/stack/solve.ts';
 import { finishedFromShots } from '#core/surface/finished.ts';
@@ -83,7 +83,9 @@ describe('the reach of a plan in a town of winding streets', () => {
         const whole = prepareSurvey(shots, covers, { policy, name: 'town' });
         for (const cover of covers) {
           const near = shots.filter(
-            (s) => Math.hypot(s.east - cover.east, s.north - cover.north) <= reachOf(policy),
+            (s) =>
+              Math.hypot(s.east - cover.east, s.north - cover.north) <=
+              (isOnLine(s.role) ? reachOf(policy) : nearReachOf(policy)),
           );
           expect(near.length).toBeLessThan(shots.length);
           const part = withSettledSigma(layOutSurvey(near, 'town', policy.shotSigma), settledOf(whole));
@@ -101,7 +103,8 @@ describe('the reach of a plan in a town of winding streets', () => {
     for (const cover of covers.slice(0, 12)) {
       const place = placeOf(cover);
       const moved = shots.map((s) =>
-        Math.hypot(s.east - place.east, s.north - place.north) > reachOf(policy)
+        Math.hypot(s.east - place.east, s.north - place.north) >
+        (isOnLine(s.role) ? reachOf(policy) : nearReachOf(policy))
           ? { ...s, east: s.east + 0.4, elevation: s.elevation + 1 }
           : s,
       );

@@ -87,6 +87,36 @@ describe('a plan of a city', () => {
     expect(changed.length).toBeLessThanOrEqual(part.planned);
   }, 60_000);
 
+  it('of a changed shot on no line asks the covers near it, on a coded line those as far as lines reach', async () => {
+    const [{ east, north, cell }] = await database.sql<{ east: number; north: number; cell: number }[]>`
+      select easting_m as east, northing_m as north, cell from project_covers
+      where project_id = ${key.projectId} and status = 'raise' order by structure_id offset 6000 limit 1`;
+    await database.sql`
+      update shots set role = case when point::integer % 2 = 0 then 'crown' else 'gutter' end
+      where project_id = ${key.projectId} and point::integer % 9 in (0, 1)
+        and easting_m between ${east - 250} and ${east + 250}
+        and northing_m between ${north - 250} and ${north + 250}`;
+    await touchProjectInputs(database.kysely, key);
+    expect((await plan()).planned).toBeGreaterThan(50);
+    const raise = async (onLine: boolean) => {
+      await database.sql`
+        update shots set elevation_m = elevation_m + 0.003, easting_m = easting_m + 0.01
+        where project_id = ${key.projectId} and cell = ${cell} and (role in ('crown', 'gutter')) = ${onLine}`;
+      await touchProjectInputs(database.kysely, key, onLine ? [cell] : { near: [cell] });
+      const { planned } = await plan();
+      // All covers are planned anew, and come out as they did.
+      await database.sql`update project_covers set inputs_hash = null`;
+      await touchProjectInputs(database.kysely, key);
+      expect(await plan()).toMatchObject({ planned: 16_500, unchanged: true });
+      return planned;
+    };
+    const near = await raise(false);
+    const far = await raise(true);
+    expect(near).toBeGreaterThan(0);
+    expect(near).toBeLessThan(30);
+    expect(far).toBeGreaterThan(2 * near);
+  }, 60_000);
+
   it('passes over covers whose inputs are as they were, whatever was looked at', async () => {
     await touchProjectInputs(database.kysely, key);
     expect(await plan()).toMatchObject({ planned: 0, unchanged: true });

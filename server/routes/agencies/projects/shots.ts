@@ -1,4 +1,5 @@
 import Type from 'typebox';
+import { isOnLine } from '#core/plan/reach.ts';
 import { exact } from '#shared/schema.ts';
 import { ShotEdit, ShotLeftOut } from '#shared/surface.ts';
 import type { App, AppContext } from '../../../context.ts';
@@ -29,12 +30,10 @@ export function shotRoutes(app: App, context: AppContext): void {
     const { agencyId, id: projectId } = project;
     const key = { agencyId, projectId, surfaceId: params.surface, point: params.point, ordinal };
     const cells = [cellOf(seen.eastingM, seen.northingM)];
-    const changed = await changeProjectInputs(
-      context.database,
-      project,
-      (db) => editShot(db, key, seen, { elevationM, why }),
-      cells,
-    );
+    const changed = await changeProjectInputs(context.database, project, async (db) => {
+      const role = await editShot(db, key, seen, { elevationM, why });
+      return role !== null && { cells: isOnLine(role) ? cells : { near: cells } };
+    });
     if (!changed) {
       throw new HttpProblem(
         409,
