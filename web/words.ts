@@ -106,9 +106,13 @@ export function offsetWords(offsetM: number | null, units: Units): string | null
   return `${size} ${units.elevation === 'm' ? 'm' : 'ft'} ${offsetM > 0 ? 'right' : 'left'} of centre`;
 }
 
-/** Words for the mini band: `0.13 in low ± 0.10 in`. */
+/** `± 0.10 in`; a survey that nobody counts has no doubt of nothing. */
+export const doubtShort = (twoSigma: number, units: Units): string =>
+  twoSigma === 0 ? 'allowance off' : `± ${formatSmall(twoSigma, units.small)}`;
+
+/** Words for the mini band: `0.13 in low ± 0.10 in`, `0.13 in low, allowance off`. */
 export function worstWords(worst: number, twoSigma: number, units: Units): string {
-  return `${proudOrLow(worst, units.small)} ± ${formatSmall(twoSigma, units.small)}`;
+  return `${proudOrLow(worst, units.small)}${twoSigma === 0 ? ',' : ''} ${doubtShort(twoSigma, units)}`;
 }
 
 /** `manhole`, `valve box`: a register kind as a word. */

@@ -11,6 +11,7 @@ import type { RingCatalogue } from '#core/stack/types.ts';
 import { type DesignSurface, layOutDesign } from '#core/surface/design.ts';
 import type { Shot } from '#core/surface/types.ts';
 import { readPnezd } from '#core/survey/pnezd.ts';
+import { counted } from '#core/units/count.ts';
 import { unitForGrid } from '#core/units/gridUnit.ts';
 import type { LengthUnit } from '#core/units/length.ts';
 import { fileSource } from '../intake/workplace.ts';
@@ -90,7 +91,7 @@ export function loadCovers(
     const some = outside.slice(0, 5).map((c) => c.id);
     const names = some.join(', ') + (outside.length > some.length ? ', …' : '');
     report.note(
-      `outside the area of use of EPSG:${crs.code} (${crs.name}): ${outside.length} structures: ${names}`,
+      `outside the area of use of EPSG:${crs.code} (${crs.name}): ${counted(outside.length, 'structure')}: ${names}`,
     );
   }
   const stretched = stretchedGrid(covers, projection);

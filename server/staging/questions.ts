@@ -118,7 +118,7 @@ export function lineQuestions(lines: readonly RawLine[]): Question[] {
   return [...counts].slice(0, mostRoles).map(([role, count]) => ({
     code: 'lineKind',
     about: role,
-    text: `What are the ${count} lines of "${role}"?`,
+    text: count === 1 ? `What is the line of "${role}"?` : `What are the ${count} lines of "${role}"?`,
     choices: [
       ...lineKinds.map((id) => ({ id, text: lineWords[id] })),
       { id: 'leaveOut', text: 'not to be stored' },

@@ -1,5 +1,6 @@
 import type { Understanding } from '#core/intake/understanding.ts';
 import { sayProblem } from '#core/problem.ts';
+import { counted } from '#core/units/count.ts';
 import { metresPer } from '#core/units/length.ts';
 import type { ImportAnswers, ImportPreview, ShotUse } from '#shared/staged-import.ts';
 import { Workplace } from '../intake/workplace.ts';
@@ -108,9 +109,18 @@ const words: Readonly<Record<ImportPreview['kind'], string>> = {
   grid: 'faces',
 };
 
+const one: Record<ImportPreview['kind'], string> = {
+  shots: 'shot',
+  structures: 'structure',
+  design: 'face',
+  lines: 'line',
+  grid: 'face',
+};
+
 function sayStored({ new: isNew, changed, same }: Counts, { kind, counts }: ImportPreview): string {
   const word = words[kind];
-  const left = counts.refused > 0 ? `; ${counts.refused} rows were left out` : '';
-  if (isNew + changed === 0) return `Nothing to store: all ${same} ${word} are there already${left}`;
+  const left = counts.refused > 0 ? `; ${counted(counts.refused, 'row was', 'rows were')} left out` : '';
+  if (isNew + changed === 0)
+    return `Nothing to store: ${same === 1 ? `the 1 ${one[kind]} is` : `all ${same} ${word} are`} there already${left}`;
   return `Stored ${isNew} new and ${changed} changed ${word}; ${same} were there already${left}`;
 }

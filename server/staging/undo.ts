@@ -1,3 +1,4 @@
+import { counted } from '#core/units/count.ts';
 import type { UndoPreview, UndoReport } from '#shared/staged-import.ts';
 import type { AppContext } from '../context.ts';
 import { HttpProblem } from '../http-problem.ts';
@@ -28,9 +29,13 @@ export async function undoImport(
   if (report === 'undone') return nothing;
   if (report.refused) {
     const { skipped, skippedCount } = report;
-    throw new HttpProblem(409, `${skippedCount} row(s) were changed since; nothing was undone.`, {
-      errors: skipped.map(({ kind, id, text }) => ({ path: `/${kind}/${id}`, message: text })),
-    });
+    throw new HttpProblem(
+      409,
+      `${counted(skippedCount, 'row was', 'rows were')} changed since; nothing was undone.`,
+      {
+        errors: skipped.map(({ kind, id, text }) => ({ path: `/${kind}/${id}`, message: text })),
+      },
+    );
   }
   await notifyProject(database.kysely, record.agencyId, record.projectId);
   await notifyImport(database.kysely, record, { state: 'undone', done: 0, total: 0 });

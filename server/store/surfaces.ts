@@ -80,6 +80,21 @@ export async function listSurfaceHeads(
   return rows.map((row) => ({ ...toHead(row), hasShots: row.has_shots }));
 }
 
+/** Whether a project has a surface: nothing is counted for that. */
+export async function hasSurface(
+  db: Kysely<Tables>,
+  { agencyId, projectId, surfaceId }: ShotPlace,
+): Promise<boolean> {
+  const row = await db
+    .selectFrom('surfaces')
+    .select('surface_id')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('surface_id', '=', surfaceId)
+    .executeTakeFirst();
+  return row !== undefined;
+}
+
 export async function findSurface(
   db: Kysely<Tables>,
   project: SeenProject,

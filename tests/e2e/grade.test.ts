@@ -76,6 +76,16 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await page.getByLabel('Mill depth, in').fill('40 mm');
     await page.getByRole('button', { name: 'Store the zone' }).click();
     await eventually(() => zones(page).locator('li').textContent()).toMatch(/mill 1\.575 in/);
+    await page.getByRole('button', { name: 'Map', exact: true }).click();
+    const onDesk = () =>
+      page.evaluate(() => {
+        const { rimplaneMap: map } = window as unknown as { rimplaneMap?: import('maplibre-gl').Map };
+        if (!map?.getLayer('zone-edges')) return [];
+        return map.queryRenderedFeatures({ layers: ['zone-edges'] }).map(({ properties }) => properties.name);
+      });
+    await eventually(onDesk).toContain('Whole street');
+    await page.getByRole('button', { name: 'Grade', exact: true }).click();
+
     await page.getByRole('button', { name: 'Remove Whole street' }).click();
     const asked = page.getByRole('group', { name: 'Remove Whole street?' });
     await asked.getByRole('button', { name: 'Keep it' }).press('Escape');

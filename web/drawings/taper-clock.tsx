@@ -1,5 +1,6 @@
 import { crescentPath, curbSideOf, handOf, hourOf } from '#core/drawing/clock.ts';
 import { clockHours, clockText, clockWords } from '#core/units/clock.ts';
+import { innerPlaces, spreadHours } from './taper-labels.ts';
 
 interface Taper {
   /** Its number in the stack, 1 = on the seat. */
@@ -33,6 +34,12 @@ export function TaperClock({ tapers, bearing, offset }: Props) {
   );
   const curb = curbSideOf(offset);
   const single = hours.length === 1;
+  const inner = radius - hours.length * 13;
+  const labels = innerPlaces(hours, single ? inner - 8 : inner - 15);
+  const words = tapers.map(({ thick }) =>
+    bearing === null ? null : clockText(clockHours(thick, bearing)).replace(' o’clock', ''),
+  );
+  const wordHours = spreadHours(hours);
   return (
     <svg width={width} height={height} role="img" aria-label={said.join('. ') || 'No tapered ring.'}>
       <rect x="0" y="0" width={width} height={height} fill="var(--paper)" />
@@ -60,11 +67,11 @@ export function TaperClock({ tapers, bearing, offset }: Props) {
         {hours.map((hour, index) => (
           <ThickLabel
             key={tapers[index].number}
-            hour={hour}
+            at={labels[index]}
             number={single ? null : tapers[index].number}
-            inner={radius - hours.length * 13}
-            bearing={bearing}
-            azimuth={tapers[index].thick}
+            // The same hour twice is written once.
+            words={words.indexOf(words[index]) === index ? words[index] : null}
+            wordHour={words[0] === words[1] ? hour : wordHours[index]}
           />
         ))}
       </g>
@@ -150,19 +157,19 @@ function Arrow({ hour }: { hour: number }) {
 }
 
 interface LabelProps {
-  hour: number;
+  /** Where the thick side is named, from the centre. */
+  at: { x: number; y: number };
   number: number | null;
-  inner: number;
-  bearing: number | null;
-  azimuth: number;
+  /** The hour in words, and where on the dial they stand; null: none. */
+  words: string | null;
+  wordHour: number;
 }
 
-function ThickLabel({ hour, number, inner, bearing, azimuth }: LabelProps) {
-  const [x, y] = handOf(hour);
-  const reach = number === null ? inner - 8 : inner - 15;
+function ThickLabel({ at, number, words, wordHour }: LabelProps) {
+  const [x, y] = handOf(wordHour);
   return (
     <g>
-      {bearing !== null && (
+      {words !== null && (
         <text
           x={x * (radius + (Math.abs(x) > 0.5 ? 9 : 16))}
           y={y * (radius + 16) + 5}
@@ -170,14 +177,14 @@ function ThickLabel({ hour, number, inner, bearing, azimuth }: LabelProps) {
           class="bold"
           style="font-size:15px"
         >
-          {clockText(clockHours(azimuth, bearing)).replace(' o’clock', '')}
+          {words}
         </text>
       )}
-      <text x={x * reach} y={y * reach + 4} text-anchor="middle" class="bold halo">
+      <text x={at.x} y={at.y + 4} text-anchor="middle" class="bold halo">
         {number === null ? 'thick' : `ring ${number}`}
       </text>
       {number === null && (
-        <text x={-x * reach} y={-y * reach + 4} text-anchor="middle" class="bold halo">
+        <text x={-at.x} y={-at.y + 4} text-anchor="middle" class="bold halo">
           thin
         </text>
       )}

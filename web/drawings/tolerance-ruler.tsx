@@ -1,6 +1,7 @@
 import { scaleFrom } from '#core/drawing/scale.ts';
-import { formatSmall, proudOrLow } from '#core/units/format.ts';
+import { proudOrLow } from '#core/units/format.ts';
 import { nominal, type Units } from '../units.ts';
+import { doubtShort } from '../words.ts';
 import { useWidth } from './width.ts';
 
 interface Props {
@@ -19,8 +20,8 @@ export function ToleranceRuler({ worst: known, twoSigma, tolerance, units }: Pro
   const x = scaleFrom([-reach, reach], [14, width - 14]);
   const inside = (value: number) => Math.max(2, Math.min(width - 2, x(value)));
   const [low, high] = [inside(worst - twoSigma), inside(worst + twoSigma)];
-  const survey = `survey ± ${formatSmall(twoSigma, units.small)}`;
-  const said = `${known === null ? 'No stack yet' : `Worst rim error ${proudOrLow(known, units.small)}`}, ${survey} (2 sigma), tolerance ${nominal(tolerance, units)} each way.`;
+  const survey = twoSigma === 0 ? "survey's allowance off" : `survey ${doubtShort(twoSigma, units)}`;
+  const said = `${known === null ? 'No stack yet' : `Worst rim error ${proudOrLow(known, units.small)}`}, ${survey}${twoSigma === 0 ? '' : ' (2 sigma)'}, tolerance ${nominal(tolerance, units)} each way.`;
   const isWide = width > 430;
   const isNarrow = x(tolerance) - x(-tolerance) < 240;
   const isBeside = isWide && known !== null && high - low < width * 0.6;

@@ -1,4 +1,5 @@
 import { scaleFrom, ticksOf } from '#core/drawing/scale.ts';
+import { counted } from '#core/units/count.ts';
 import { formatStation } from '#core/units/format.ts';
 import { metresPer } from '#core/units/length.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
@@ -44,7 +45,7 @@ export function UnrolledStreet({ street, covers, isShown, selected, units, onOpe
         width={width}
         height={height}
         role="img"
-        aria-label={`${street}: ${covers.length} covers along the street, rim today against finished grade within ${reach} ${units.smallUnit}; ${unknown} not known.`}
+        aria-label={`${street}: ${counted(covers.length, 'cover')} along the street, rim today against finished grade within ${reach} ${units.smallUnit}; ${unknown} not known.`}
         onClick={openNearest}
       >
         {unknown > 0 && (

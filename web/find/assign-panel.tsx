@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import { useEffect, useState } from 'preact/hooks';
+import { counted } from '#core/units/count.ts';
 import type { AssignBody, AssignResult } from '#shared/assignment.ts';
 import { faultOf } from '../api.ts';
 import { refresh, server } from '../load.ts';
@@ -77,10 +78,12 @@ function chosenWords(): string {
   if (way === 'rows') return `${pickedIds.value.size} selected. Tick rows in the table.`;
   if (way === 'area') {
     const { length } = areaCorners.value;
-    return length < 3 ? `${length} corners; an area has three or more.` : `An area of ${length} corners.`;
+    return length < 3
+      ? `${counted(length, 'corner')}; an area has three or more.`
+      : `An area of ${length} corners.`;
   }
   return isFiltered.value
-    ? `${matching.value ?? 'All'} covers that the filter leaves.`
+    ? `${matching.value === 1 ? '1 cover' : `${matching.value ?? 'All'} covers`} that the filter leaves.`
     : 'No filter is set: all covers of the project.';
 }
 
@@ -179,8 +182,8 @@ function countWords(count: AssignResult | null, isGiven: boolean): string {
   const parts = [`${count.matched} selected`];
   if (count.changed > 0) parts.push(`${count.changed} would change`);
   if (count.joined > 0) parts.push(`${count.joined} would join the project`);
-  if (count.same > 0) parts.push(`${count.same} have it so already`);
-  if (count.missingCount > 0) parts.push(`${count.missingCount} are not there any more`);
+  if (count.same > 0) parts.push(`${counted(count.same, 'has', 'have')} it so already`);
+  if (count.missingCount > 0) parts.push(`${counted(count.missingCount, 'is', 'are')} not there any more`);
   return `${parts.join(', ')}.`;
 }
 
@@ -212,7 +215,7 @@ function useCount(to: string, body: AssignBody | null): AssignResult | null {
 async function store(projectId: string, body: AssignBody): Promise<void> {
   try {
     const { assignmentId, changed, joined } = await server().assign(projectId, body);
-    const words = `Assigned ${changed + joined} covers.`;
+    const words = `Assigned ${counted(changed + joined, 'cover')}.`;
     done.value = assignmentId === null ? null : { projectId, assignmentId, words };
     announcement.value = words;
     choose(null);
@@ -228,8 +231,11 @@ function DoneNote({ done: { projectId, assignmentId, words } }: { done: Done }) 
     try {
       const { restored, removed, refusedCount } = await server().undoAssign(projectId, assignmentId);
       done.value = null;
-      const left = refusedCount > 0 ? ` ${refusedCount} were changed since and stay.` : '';
-      announcement.value = `Taken back for ${restored + removed} covers.${left}`;
+      const left =
+        refusedCount > 0
+          ? ` ${counted(refusedCount, 'was changed since and stays', 'were changed since and stay')}.`
+          : '';
+      announcement.value = `Taken back for ${counted(restored + removed, 'cover')}.${left}`;
       fault.value = left ? { message: announcement.value, fields: [] } : null;
       tilesChanged.value += 1;
       await refresh();

@@ -22,6 +22,17 @@ export async function loadLaid(): Promise<void> {
   ]);
 }
 
+let laidFor = '';
+
+/** Reads them where they may be others than those that were read: of another project, or after a change of its inputs. */
+export function keepLaid(): void {
+  const now = project.peek();
+  const key = now && `${now.id}/${now.inputRevision}`;
+  if (key === null || key === laidFor) return;
+  laidFor = key;
+  void loadLaid();
+}
+
 /** Whether it was done. A change that somebody else's overtook is refused by the server; what is shown is then read again. */
 export async function changeLaid(ask: (projectId: string) => Promise<unknown>): Promise<boolean> {
   const now = project.peek();

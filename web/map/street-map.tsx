@@ -1,11 +1,12 @@
 import { computed, effect, untracked } from '@preact/signals';
-import { Marker, type Map as StreetMapType } from 'maplibre-gl';
+import { type GeoJSONSource, Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
 import { areaDraft } from '../find/picked.ts';
 import { fewCovers, rows } from '../find/rows.ts';
+import { keepLaid, lines, zones } from '../imports/laid.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
@@ -15,6 +16,7 @@ import { filterCovers } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
+import { addGroundLayers, lineFeatures, zoneFeatures } from './zone-layers.ts';
 
 /** Where the open cover lies: from its card while the list of covers is still on its way. */
 const openPlace = computed(() => {
@@ -56,12 +58,16 @@ export default function StreetMap({ project, bounds }: Props) {
       if ('sourceId' in event && event.sourceId === 'covers') mapFault.value = faultOf(error);
     });
     const stop: (() => void)[] = [];
-    map.once('load', () => stop.push(...followState(map)));
+    map.once('load', () => {
+      addGroundLayers(map, true);
+      stop.push(...followState(map));
+    });
     return () => {
       for (const end of stop) end();
       map.remove();
     };
   }, [project.id]);
+  useEffect(keepLaid, [project.id, project.inputRevision]);
   return (
     <>
       <div ref={ref} class="map-canvas" />
@@ -82,6 +88,8 @@ function followState(map: StreetMapType): (() => void)[] {
       setData(map, 'streets', lines ? markStreets(lines, ownCovers()) : noFeatures);
       setData(map, 'ends', lines ? overlayEnds(lines, ordered.value) : noFeatures);
     }),
+    effect(() => put(map, 'zones', zoneFeatures(zones.value.value ?? [], null))),
+    effect(() => put(map, 'lines', lineFeatures(lines.value.value?.features ?? []))),
     followFilter(map),
     followChanges(map),
     effect(() => setData(map, 'shots', shotPoints())),
@@ -90,6 +98,10 @@ function followState(map: StreetMapType): (() => void)[] {
     followAt(map),
     followArea(map, areaDraft),
   ];
+}
+
+function put(map: StreetMapType, source: 'zones' | 'lines', data: GeoJSON.FeatureCollection): void {
+  void (map.getSource(source) as GeoJSONSource).setData(data);
 }
 
 /** Of a large project the streets are not told apart: all are drawn as its own. */

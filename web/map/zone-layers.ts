@@ -8,12 +8,22 @@ import { noFeatures } from './geometry.ts';
 const ink = '#16201f';
 const blue = '#0072b2';
 
-/** Zones, lines and the outline that is being drawn, under the covers. */
-export function addZoneLayers(map: StreetMap): void {
-  for (const id of ['zones', 'lines', 'draft']) map.addSource(id, { type: 'geojson', data: noFeatures });
-  const under = 'covers';
+/** How strongly zones and lines are drawn: on their own page they are what one looks at. */
+const plain = { fill: 0.1, edge: 1.6, line: 1.6, opacity: 1, name: 13 };
+const quiet = { fill: 0.05, edge: 1, line: 1.1, opacity: 0.6, name: 12.5 };
+
+/** Zones and lines under the covers; `isQuiet`: on a map that is about something else. */
+export function addGroundLayers(map: StreetMap, isQuiet: boolean): void {
+  const strength = isQuiet ? quiet : plain;
+  for (const id of ['zones', 'lines']) map.addSource(id, { type: 'geojson', data: noFeatures });
+  const under = 'faded-covers';
   map.addLayer(
-    { id: 'zone-areas', type: 'fill', source: 'zones', paint: { 'fill-color': ink, 'fill-opacity': 0.1 } },
+    {
+      id: 'zone-areas',
+      type: 'fill',
+      source: 'zones',
+      paint: { 'fill-color': ink, 'fill-opacity': strength.fill },
+    },
     under,
   );
   map.addLayer(
@@ -21,21 +31,42 @@ export function addZoneLayers(map: StreetMap): void {
       id: 'zone-edges',
       type: 'line',
       source: 'zones',
-      paint: { 'line-color': ink, 'line-width': 1.6, 'line-dasharray': [3, 2] },
+      paint: {
+        'line-color': ink,
+        'line-width': strength.edge,
+        'line-opacity': strength.opacity,
+        'line-dasharray': [3, 2],
+      },
     },
     under,
   );
   map.addLayer(
-    { id: 'drawn-lines', type: 'line', source: 'lines', paint: { 'line-color': blue, 'line-width': 1.6 } },
+    {
+      id: 'drawn-lines',
+      type: 'line',
+      source: 'lines',
+      paint: { 'line-color': blue, 'line-width': strength.line, 'line-opacity': strength.opacity },
+    },
     under,
   );
   map.addLayer({
     id: 'zone-names',
     type: 'symbol',
     source: 'zones',
-    layout: { 'text-field': ['get', 'name'], 'text-font': font, 'text-size': 13 },
-    paint: { 'text-color': ink, 'text-halo-color': '#ffffff', 'text-halo-width': 2 },
+    layout: { 'text-field': ['get', 'name'], 'text-font': font, 'text-size': strength.name },
+    paint: {
+      'text-color': ink,
+      'text-opacity': strength.opacity,
+      'text-halo-color': '#ffffff',
+      'text-halo-width': 2,
+    },
   });
+}
+
+/** Zones, lines and the outline that is being drawn. */
+export function addZoneLayers(map: StreetMap): void {
+  addGroundLayers(map, false);
+  map.addSource('draft', { type: 'geojson', data: noFeatures });
   map.addLayer({
     id: 'draft-edge',
     type: 'line',

@@ -88,7 +88,7 @@ function rough(accused: number, count: number): Finding {
     points: [],
     rows: [],
     values: [],
-    message: `${accused} of ${count} shots stand off those round them`,
+    message: `${accused} of ${count} shots ${accused === 1 ? 'stands' : 'stand'} off those round them`,
     rule: `above ${100 * mostAccused} % no shot is named: this is no smooth surface, or its codes mix several`,
     setAside: false,
   };

@@ -16,7 +16,7 @@ export function findFloatShots(shots: readonly CheckShot[]): Finding[] {
       points: marked.map(nameOf),
       rows: marked.map(({ row }) => row),
       values: [],
-      message: `${marked.length} of ${shots.length} shots are marked as float: ${listNames(marked.map(nameOf))}`,
+      message: `${marked.length} of ${shots.length} shots ${marked.length === 1 ? 'is' : 'are'} marked as float: ${listNames(marked.map(nameOf))}`,
       rule: 'a float solution can be decimetres off; it is kept apart from what rings are cut from',
       setAside: true,
     },

@@ -1,4 +1,5 @@
 import type { Kysely } from 'kysely';
+import { counted } from '#core/units/count.ts';
 import type { ChangedSince } from '#shared/staged-import.ts';
 import type { Database } from '../database.ts';
 import { touchProjectInputs } from '../plan/changes.ts';
@@ -96,7 +97,10 @@ function total(parts: readonly Undone[]): Undone {
 }
 
 async function finish(db: Kysely<Tables>, record: StoredImport, all: Undone): Promise<void> {
-  const left = all.skippedCount > 0 ? `; ${all.skippedCount} rows changed since were left as they are` : '';
+  const left =
+    all.skippedCount > 0
+      ? `; ${counted(all.skippedCount, 'row changed since was left as it is', 'rows changed since were left as they are')}`
+      : '';
   const said = `Undone: ${all.removed} rows removed, ${all.restored} restored${left}`;
   await moveImport(db, record, { from: ['stored'] }, { state: 'undone', said, runId: null });
   await touchProjectInputs(db, record);

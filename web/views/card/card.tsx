@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { CoverCard } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
-import { loadLaid } from '../../imports/laid.ts';
+import { keepLaid } from '../../imports/laid.ts';
 import { openCover, selected, stepCover } from '../../selection.ts';
 import { card, project, view } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
@@ -34,7 +34,7 @@ export function CardPanel({ id }: { id: string }) {
   }, [id]);
   // Names of surfaces and zones; a card says ids until they are here.
   useEffect(() => {
-    if (now) void loadLaid();
+    keepLaid();
   }, [now?.id, now?.inputRevision]);
   if (!now) return null;
   const units = unitsOf(now);

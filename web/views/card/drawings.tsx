@@ -37,7 +37,9 @@ export function Drawings({ card, units }: Props) {
     <section class={`drawings${card.planStale ? ' stale' : ''}`} aria-label="Drawings">
       {(worst !== null || plan.status === 'remeasure') && (
         <figure>
-          <h3>Rim against tolerance, with 2σ of the survey</h3>
+          <h3>
+            Rim against tolerance, {twoSigma === 0 ? "the survey's allowance off" : 'with 2σ of the survey'}
+          </h3>
           <ToleranceRuler worst={worst} twoSigma={twoSigma} tolerance={tolerance} units={units} />
         </figure>
       )}

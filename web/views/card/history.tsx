@@ -63,6 +63,6 @@ function planWords({ revision, status, worstM, sigmaRimM }: PlanVersion, units: 
   const word = statusOf(status).word.toLowerCase();
   const worst =
     worstM === null || isWithoutStack(status) ? '' : `, worst rim error ${formatSmall(worstM, units.small)}`;
-  const sigma = sigmaRimM === null ? '' : `, survey 2σ ${formatSmall(2 * sigmaRimM, units.small)}`;
+  const sigma = !sigmaRimM ? '' : `, survey 2σ ${formatSmall(2 * sigmaRimM, units.small)}`;
   return `Plan ${revision}: ${word}${worst}${sigma}`;
 }

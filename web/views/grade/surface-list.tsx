@@ -99,7 +99,9 @@ function Table({ all }: { all: Surface[] }) {
 const unitWords = { m: 'metre', ft: 'international foot', 'us-ft': 'US survey foot' };
 
 const sizeOf = ({ form, faceCount, shotCount }: Surface) =>
-  form === 'faces' ? `${count(faceCount)} triangles` : `${count(shotCount)} shots`;
+  form === 'faces'
+    ? `${count(faceCount)} ${faceCount === 1 ? 'triangle' : 'triangles'}`
+    : `${count(shotCount)} ${shotCount === 1 ? 'shot' : 'shots'}`;
 
 function Row({ surface }: { surface: Surface }) {
   const { name, stage, lift, epoch, verticalDatum, elevationUnit } = surface;

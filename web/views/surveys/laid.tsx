@@ -118,8 +118,8 @@ function SurfaceTable({ all }: { all: Surface[] }) {
               </td>
               <td class="number">
                 {surface.form === 'faces'
-                  ? `${count(surface.faceCount)} triangles`
-                  : `${count(surface.shotCount)} shots`}
+                  ? `${count(surface.faceCount)} ${surface.faceCount === 1 ? 'triangle' : 'triangles'}`
+                  : `${count(surface.shotCount)} ${surface.shotCount === 1 ? 'shot' : 'shots'}`}
               </td>
               <td>{useWords[surface.use]}</td>
               <td class="number">{count(surface.coverCount)}</td>

@@ -13,6 +13,7 @@ import { crsOf, type ProjectHead } from '../../../store/projects.ts';
 import {
   deleteSurface,
   findSurface,
+  hasSurface,
   listShots,
   listSurfaces,
   type StoredSurface,
@@ -122,7 +123,8 @@ export function surfaceRoutes(app: App, context: AppContext): void {
       const { surface: surfaceId, ...place } = request.params;
       const project = await requireProject(context, place);
       const { agencyId, id: projectId } = project;
-      if (!(await findSurface(kysely, project, surfaceId))) throw notFound(`surface "${surfaceId}"`);
+      if (!(await hasSurface(kysely, { agencyId, projectId, surfaceId })))
+        throw notFound(`surface "${surfaceId}"`);
       const { after: text, limit = 500 } = request.query;
       const after = text === undefined ? null : decodeKey(text, ['number', 'string', 'number']);
       const { items, last } = await listShots(kysely, { agencyId, projectId, surfaceId }, { after, limit });
