@@ -49,12 +49,16 @@ export async function readShots(
   const shots: Shot[] = [];
   const words = new Words();
   const ends = (end: (run: CellRun) => number) => `array[${window.runs.map(end).join(', ')}]::bigint[]`;
-  // Run by run through the index; a list of conditions would be held against every shot.
+  // Run by run through the index; a list of conditions would be held against every shot. The offset keeps what is asked of
+  // the role, of which the survey may have none, from leading to another way.
   const query = `select ${ownColumns}
     from unnest(${ends(({ from }) => from)}, ${ends(({ to }) => to)}) as run (first_cell, last_cell)
-    join shots on cell between first_cell and last_cell
-    where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
-      and surface_id = ${literal(surfaceId)} and ${conditions[which]}`;
+    cross join lateral (
+      select ${ownColumns} from shots
+      where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
+        and surface_id = ${literal(surfaceId)} and cell between first_cell and last_cell
+      offset 0) as shot
+    where ${conditions[which]}`;
   await copyOut(sql, query, (row) => {
     const east = row.double();
     const north = row.double();

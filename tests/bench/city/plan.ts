@@ -119,7 +119,7 @@ async function joinSeconds({ sql }: Database): Promise<number> {
 }
 
 /** Seconds from sending the change to having the tile of zoom 16 with what came of it. */
-async function changeOneShot(
+export async function changeOneShot(
   { address, call, database: { sql } }: { address: string; call: Call; database: Database },
   change: number,
 ): Promise<number> {
@@ -129,7 +129,7 @@ async function changeOneShot(
       from project_covers
       where agency_id = ${city.agencyId} and project_id = ${city.projectId} and status = 'raise'
     )
-    select structure_id as id from raised where place = raised * ${change + 1} / ${changes + 1}`;
+    select structure_id as id from raised where place = floor(raised * ${(change + 1) / (changes + 1)}::double precision)`;
   const { structure, shots } = await call<CoverCard>('GET', `${project}/covers/${encodeURIComponent(id)}`);
   const tile = tileOf(structure.lon, structure.lat);
   const before = await tagOf(address, tile);
