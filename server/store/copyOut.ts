@@ -15,15 +15,19 @@ type Slicing = Buffer & { utf8Slice(start: number, end: number): string };
  */
 export class RowReader {
   #bytes = Buffer.alloc(0) as Slicing;
+  /** Of all that the row came with, which is many rows. */
   #view: DataView = new DataView(new ArrayBuffer(0));
+  /** Where the row's bytes begin in the view, and where the reader stands in it. */
+  #base = 0;
   #at = 0;
 
   /** Stands before the first field of the row at `at`; false behind the last row. */
   start(bytes: Buffer, at: number): boolean {
     this.#bytes = bytes as Slicing;
-    this.#view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-    this.#at = at + 2;
-    return this.#view.getInt16(at) !== endOfRows;
+    if (this.#view.buffer !== bytes.buffer) this.#view = new DataView(bytes.buffer);
+    this.#base = bytes.byteOffset;
+    this.#at = this.#base + at + 2;
+    return this.#view.getInt16(this.#at - 2) !== endOfRows;
   }
 
   /** Steps over a field; gives its length, below 0 for NULL, and stands behind it. */
@@ -43,13 +47,27 @@ export class RowReader {
   }
 
   text(): string {
-    const length = this.#skip();
-    return this.#bytes.utf8Slice(this.#at - length, this.#at);
+    return this.#slice(this.#skip());
+  }
+
+  /** The text that ends where the reader stands. */
+  #slice(length: number): string {
+    const end = this.#at - this.#base;
+    return this.#bytes.utf8Slice(end - length, end);
+  }
+
+  /** Steps over the next text where its bytes are these. */
+  skipIf(known: Uint8Array): boolean {
+    if (this.#view.getInt32(this.#at) !== known.length) return false;
+    const start = this.#at - this.#base + 4;
+    for (let k = 0; k < known.length; k++) if (this.#bytes[start + k] !== known[k]) return false;
+    this.#at += 4 + known.length;
+    return true;
   }
 
   textOrNull(): string | null {
     const length = this.#skip();
-    return length < 0 ? null : this.#bytes.utf8Slice(this.#at - length, this.#at);
+    return length < 0 ? null : this.#slice(length);
   }
 
   /** Bytes of the text that comes next. */
@@ -60,7 +78,8 @@ export class RowReader {
   /** Copies the bytes of a text; gives where they end. */
   copyText(into: Buffer, at: number): number {
     const length = this.#skip();
-    for (let from = this.#at - length, to = at; from < this.#at; from++, to++) into[to] = this.#bytes[from];
+    const end = this.#at - this.#base;
+    for (let from = end - length, to = at; from < end; from++, to++) into[to] = this.#bytes[from];
     return at + length;
   }
 

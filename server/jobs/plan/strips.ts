@@ -1,8 +1,8 @@
 import { cellMiddle, cellSide } from '../../store/cell.ts';
 import { type CellRun, rowsBetween } from '../../store/plan/cellRuns.ts';
 
-/** Covers of one strip, more or less: a draft is added to in such steps. */
-const coversInStrip = 15_000;
+/** Covers of one strip, more or less: a draft is added to in such steps, and its shots are in the heap at once. */
+const coversInStrip = 6000;
 /** Shots that a band has at most, more or less: some 45 bytes each are kept while it is planned. */
 const shotsInBand = 3_000_000;
 

@@ -33,19 +33,37 @@ export async function planBand(work: StripWork, strips: readonly Strip[]): Promi
   const reach = reachesOf(common.policy);
   const band = await Band.read(reading, strips, { key: request, common, reach });
   let planned = 0;
-  for (const strip of strips) planned += await planStrip(work, strip, await band.region(reading, strip));
+  // The database takes one strip in while the next one is planned.
+  let laying: Promise<void> = Promise.resolve();
+  try {
+    for (const strip of strips) {
+      const rows = await planStrip(work, await band.region(reading, strip));
+      await laying;
+      laying = layDown(work, strip, rows);
+      laying.catch(() => {});
+      planned += rows.planned;
+    }
+  } catch (error) {
+    // Whatever ends the plan drops the draft next, and nothing may be laid down in it after that.
+    await laying.catch(() => {});
+    throw error;
+  }
+  await laying;
   return planned;
 }
 
-async function planStrip(work: StripWork, { number }: Strip, region: Region | null): Promise<number> {
-  const { database, request, common, draft } = work;
+async function planStrip(work: StripWork, region: Region | null): Promise<DraftRows> {
+  const { request, common, draft } = work;
   const { agencyId, projectId } = request;
   const rows = new DraftRows({ agencyId, projectId, revision: draft.revision });
   if (region) await inSlices(planRegion(common, draft.shotSigmas, region), rows, work.tell);
+  return rows;
+}
+
+async function layDown({ database, request }: StripWork, { number }: Strip, rows: DraftRows): Promise<void> {
   const part = { strip: number, ...rows.end() };
   const isMine = await inTransaction(database, (transaction) => addToDraft(transaction, request, part));
   if (!isMine) throw new DraftTaken('Another job plans the project');
-  return rows.planned;
 }
 
 /** Plans cover after cover, and lets others have their turn between them. */

@@ -3,16 +3,20 @@ import type { Shot, ShotRole } from '#core/surface/types.ts';
 import { cellSide } from '../cell.ts';
 import type { RowReader } from '../copyOut.ts';
 
-/** Texts by number: a survey has few codes. */
+/** Texts by number: a survey has few codes, and the next one is mostly the last one again. */
 class Words {
   readonly #numbers = new Map<string, number>();
   readonly list: string[] = [];
+  #last = { bytes: new Uint8Array(0), number: -1 };
 
-  numberOf(word: string): number {
-    const known = this.#numbers.get(word);
-    if (known !== undefined) return known;
-    this.#numbers.set(word, this.list.length);
-    return this.list.push(word) - 1;
+  /** Takes the next text of a row. */
+  next(row: RowReader): number {
+    if (this.#last.number >= 0 && row.skipIf(this.#last.bytes)) return this.#last.number;
+    const word = row.text();
+    const number = this.#numbers.get(word) ?? this.list.push(word) - 1;
+    this.#numbers.set(word, number);
+    this.#last = { bytes: Buffer.from(word), number };
+    return number;
   }
 }
 
@@ -61,7 +65,8 @@ export class ShotColumns {
   readonly #code = whole();
   readonly #role = whole();
   readonly #nameEnd = whole();
-  readonly #words = new Words();
+  readonly #codes = new Words();
+  readonly #roles = new Words();
   #names = Buffer.allocUnsafe(1 << 20);
   #namesLength = 0;
   #order = new Uint32Array(0);
@@ -77,8 +82,8 @@ export class ShotColumns {
     this.#north.set(at, row.double());
     this.#addName(at, row);
     this.#elevation.set(at, row.double());
-    this.#code.set(at, this.#words.numberOf(row.text()));
-    this.#role.set(at, this.#words.numberOf(row.text()));
+    this.#code.set(at, this.#codes.next(row));
+    this.#role.set(at, this.#roles.next(row));
     this.#sigma.set(at, row.doubleOrNull() ?? Number.NaN);
   };
 
@@ -116,7 +121,7 @@ export class ShotColumns {
     const rows = this.#starts.length - 1;
     const row = (y: number) => Math.max(0, Math.min(rows, Math.floor(y / cellSide) - this.#firstRow));
     const end = this.#starts[Math.min(rows, row(far.north) + 1)];
-    const isOfLine = this.#words.list.map((word) => isOnLine(word as ShotRole));
+    const isOfLine = this.#roles.list.map((word) => isOnLine(word as ShotRole));
     const shots: Shot[] = [];
     for (let k = this.#starts[row(far.south)]; k < end; k++) {
       const at = this.#order[k];
@@ -138,8 +143,8 @@ export class ShotColumns {
         this.#nameEnd.values[at],
       ),
       elevation: this.#elevation.values[at],
-      code: this.#words.list[this.#code.values[at]],
-      role: this.#words.list[this.#role.values[at]] as ShotRole,
+      code: this.#codes.list[this.#code.values[at]],
+      role: this.#roles.list[this.#role.values[at]] as ShotRole,
       sigma: Number.isNaN(sigma) ? null : sigma,
     };
   }
