@@ -12,9 +12,11 @@ import { useWebPage } from './plugins/web-page.ts';
 import { agencyRoutes } from './routes/agencies/index.ts';
 import { jobRoutes } from './routes/agencies/jobs.ts';
 import { overlayOutlookRoutes } from './routes/agencies/overlay-outlook.ts';
+import { photoRoutes } from './routes/agencies/photos.ts';
 import { assignmentRoutes } from './routes/agencies/projects/assignments.ts';
 import { coverRoutes } from './routes/agencies/projects/covers.ts';
 import { projectEventRoutes } from './routes/agencies/projects/events.ts';
+import { fieldRecordRoutes } from './routes/agencies/projects/field-records.ts';
 import { importRoutes } from './routes/agencies/projects/imports.ts';
 import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
@@ -56,6 +58,8 @@ const routes = [
   projectRoutes,
   coverRoutes,
   assignmentRoutes,
+  fieldRecordRoutes,
+  photoRoutes,
   plotRoutes,
   surfaceRoutes,
   shotRoutes,

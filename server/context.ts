@@ -5,6 +5,7 @@ import type { JobQueue } from './jobs/queue.ts';
 import type { Database } from './store/database.ts';
 import type { NoticeBoard } from './store/notices.ts';
 import type { UploadFolder } from './uploads/folder.ts';
+import type { PhotoFolder } from './uploads/photos.ts';
 
 /** What routes work with. */
 export interface AppContext {
@@ -12,6 +13,7 @@ export interface AppContext {
   queue: JobQueue;
   notices: NoticeBoard;
   uploads: UploadFolder;
+  photos: PhotoFolder;
   uploadLimits: UploadLimits;
   basemapStyleUrl: string | null;
   /** Where people reach this server, for the codes on paper; left out: the address that a request came to. */

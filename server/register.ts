@@ -219,6 +219,7 @@ function withDefaults(given: StructureCreate, place: Place): NewStructure {
     condition: given.condition ?? unknownCondition,
     structureDepthM: given.structureDepthM ?? null,
     structureDiameterM: given.structureDiameterM ?? null,
+    accessibleRoute: given.accessibleRoute ?? null,
   };
 }
 

@@ -20,6 +20,7 @@ import { migrate } from './store/migrate.ts';
 import { openNoticeBoard } from './store/notices.ts';
 import { listServerFolders, serverName } from './store/servers.ts';
 import { UploadFolder } from './uploads/folder.ts';
+import { PhotoFolder } from './uploads/photos.ts';
 
 const { version } = createRequire(import.meta.url)('../package.json') as { version: string };
 
@@ -151,7 +152,18 @@ async function startOn(
   const demo = config.loadDemo ? await loadDemo(database) : null;
   if (demo) await planAndWait({ database, queue, notices }, demo);
   const { basemapStyleUrl, publicUrl, logLevel, trustProxy } = config;
-  const context = { database, queue, notices, uploads, uploadLimits, basemapStyleUrl, publicUrl, version };
+  const photos = new PhotoFolder(config.dataFolder);
+  const context = {
+    database,
+    queue,
+    notices,
+    uploads,
+    photos,
+    uploadLimits,
+    basemapStyleUrl,
+    publicUrl,
+    version,
+  };
   app = await buildApp(context, { logLevel, webFolder, trustProxy });
   const built = app;
   undo.add(() => built.close());

@@ -164,7 +164,9 @@ export const FieldRecordReceipt = exact({
       outcome: oneOf(recordOutcomes),
       seq: nullable(Type.Integer({ description: 'null for a refused one.' })),
       receivedAt: nullable(Moment),
-      message: nullableString('Why it was refused; the device keeps it and shows this.'),
+      message: nullableString(
+        'Why it was refused; the device keeps it and shows this. Of a stored one: what is to be said of it.',
+      ),
     }),
   ),
 });

@@ -50,6 +50,7 @@ export const Structure = exact({
   condition: Condition,
   structureDepthM: nullableNumber('Rim to invert.'),
   structureDiameterM: nullableNumber('Inside of the barrel.'),
+  accessibleRoute: nullableBoolean('The cover lies in an accessible route for pedestrians.'),
   updatedAt: Moment,
   version: Type.Integer({ description: 'The ETag holds it in double quotes.' }),
 });
@@ -58,7 +59,7 @@ export const Structure = exact({
 export const HistoryEvent = exact({
   id: Type.Integer(),
   at: Moment,
-  kind: oneOf(['created', 'imported', 'changed', 'planned', 'note']),
+  kind: oneOf(['created', 'imported', 'changed', 'planned', 'note', 'field']),
   /** Field name -> [before, after] for a change; figures of the event otherwise. */
   detail: Type.Record(Type.String(), Type.Unknown()),
 });
@@ -94,6 +95,7 @@ export const StructureCreate = exact({
   condition: Type.Optional(Condition),
   structureDepthM: Type.Optional(nullableNumber()),
   structureDiameterM: Type.Optional(nullableNumber()),
+  accessibleRoute: Type.Optional(nullableBoolean()),
   /** Project that the new structure becomes a cover of. */
   projectId: Type.Optional(Type.String()),
 });
@@ -114,6 +116,7 @@ export const StructurePatch = exact({
   condition: Type.Optional(Condition),
   structureDepthM: Type.Optional(nullableNumber()),
   structureDiameterM: Type.Optional(nullableNumber()),
+  accessibleRoute: Type.Optional(nullableBoolean()),
 });
 
 export const StructureQuery = exact({

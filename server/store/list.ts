@@ -16,3 +16,17 @@ export const rowsAtOnce = 1000;
 export function* inChunks<Item>(items: readonly Item[], size = rowsAtOnce): Generator<Item[]> {
   for (let start = 0; start < items.length; start += size) yield items.slice(start, start + size);
 }
+
+/** Rows by the text in one of their fields, which they lose; in the order in which they came. */
+export function groupBy<Row extends Record<Field, string>, Field extends string>(
+  rows: readonly Row[],
+  field: Field,
+): Map<string, Omit<Row, Field>[]> {
+  const groups = new Map<string, Omit<Row, Field>[]>();
+  for (const { [field]: name, ...rest } of rows) {
+    const group = groups.get(name);
+    if (group) group.push(rest);
+    else groups.set(name, [rest]);
+  }
+  return groups;
+}

@@ -1,5 +1,7 @@
 import type { Kysely } from 'kysely';
 import { sql } from 'kysely';
+import type { AnyKept } from '#core/field/facts.ts';
+import type { RecordsCame } from '#shared/field-record.ts';
 import type { JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { ImportProgress } from '#shared/staged-import.ts';
 import type { Database } from './database.ts';
@@ -11,7 +13,8 @@ const channel = 'rimplane_notices';
 export type Notice =
   | ({ kind: 'job'; agencyId: string } & JobProgress)
   | ({ kind: 'project'; agencyId: string } & ProjectRevision)
-  | ({ kind: 'import'; agencyId: string } & ImportProgress);
+  | ({ kind: 'import'; agencyId: string } & ImportProgress)
+  | ({ kind: 'record'; agencyId: string } & RecordsCame);
 
 /** Sent when the transaction commits, and not at all when it does not. */
 export async function notify(db: Kysely<Tables>, notice: Notice): Promise<void> {
@@ -28,6 +31,23 @@ export async function notifyProject(db: Kysely<Tables>, agencyId: string, projec
   if (!row) return;
   const { input_revision: inputRevision, plan_revision: planRevision } = row;
   await notify(db, { kind: 'project', agencyId, projectId, inputRevision, planRevision });
+}
+
+/** PostgreSQL carries less than 8000 bytes a notice. */
+const mostNoticeBytes = 7000;
+const mostCoversNamed = 200;
+
+/** Says that these records came in; where their covers are too many to be named, that some did. */
+export async function notifyRecords(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+  records: readonly AnyKept[],
+): Promise<void> {
+  const named = [...new Set(records.map(({ structureId }) => structureId))];
+  const isShort =
+    named.length <= mostCoversNamed && Buffer.byteLength(JSON.stringify(named)) < mostNoticeBytes;
+  const structureIds = isShort ? named : [];
+  await notify(db, { kind: 'record', agencyId, projectId, lastSeq: records.at(-1)!.seq, structureIds });
 }
 
 type Listener = (notice: Notice) => void;

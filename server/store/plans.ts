@@ -1,6 +1,7 @@
-import type { Kysely } from 'kysely';
+import { type Kysely, sql } from 'kysely';
 import type { PlanVersion } from '#shared/cover.ts';
 import { keeper } from './kept.ts';
+import { groupBy } from './list.ts';
 import type { SigmaChoices } from './plan/tables.ts';
 import type { ProjectHead } from './projects.ts';
 import type { Tables } from './tables.ts';
@@ -109,35 +110,30 @@ export async function markPlanned(
 
 const mostVersions = 50;
 
-/** The plans that a cover has had, latest first. */
-export async function listPlanVersions(
+/** The plans that covers have had, latest first, by cover. */
+export async function findPlanVersions(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-  structureId: string,
-): Promise<PlanVersion[]> {
-  const rows = await db
-    .selectFrom('plan_covers as version')
-    .innerJoin('plans as plan', (join) =>
-      join
-        .onRef('plan.agency_id', '=', 'version.agency_id')
-        .onRef('plan.project_id', '=', 'version.project_id')
-        .onRef('plan.revision', '=', 'version.revision'),
-    )
-    .select(['version.revision', 'version.outcome', 'plan.created_at'])
-    .where('version.agency_id', '=', agencyId)
-    .where('version.project_id', '=', projectId)
-    .where('version.structure_id', '=', structureId)
-    .orderBy('version.revision', 'desc')
-    .limit(mostVersions)
-    .execute();
-  return rows.map(({ revision, outcome, created_at }) => ({
-    revision,
-    at: created_at.toISOString(),
-    status: outcome.status,
-    netBuildupM: outcome.netBuildup,
-    worstM: outcome.residual?.worst ?? null,
-    sigmaRimM: outcome.finished?.sigmaRim ?? null,
-  }));
+  structureIds: readonly string[],
+): Promise<Map<string, PlanVersion[]>> {
+  const { rows } = await sql<PlanVersion & { structureId: string; createdAt: Date }>`
+    select version.structure_id as "structureId", version.revision, plan.created_at as "createdAt",
+      version.outcome ->> 'status' as status, (version.outcome ->> 'netBuildup')::float8 as "netBuildupM",
+      (version.outcome #>> '{residual,worst}')::float8 as "worstM",
+      (version.outcome #>> '{finished,sigmaRim}')::float8 as "sigmaRimM"
+    from (
+      select *, row_number() over (partition by structure_id order by revision desc) as number from plan_covers
+      where agency_id = ${agencyId} and project_id = ${projectId}
+        and structure_id = any(${structureIds as string[]}::text[])
+    ) as version
+    join plans as plan on plan.agency_id = version.agency_id and plan.project_id = version.project_id
+      and plan.revision = version.revision
+    where version.number <= ${mostVersions}
+    order by version.structure_id, version.revision desc`.execute(db);
+  return groupBy(
+    rows.map(({ createdAt, ...row }) => ({ ...row, at: createdAt.toISOString() })),
+    'structureId',
+  );
 }
 
 /** When plans were made, by revision. */

@@ -2,8 +2,8 @@ import { isDeepStrictEqual } from 'node:util';
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { HistoryEvent, Structure, StructurePatch } from '#shared/structure.ts';
 import { mercatorCellOf } from './cell.ts';
-import { containing, cutPage, inChunks } from './list.ts';
-import type { StructuresTable, Tables } from './tables.ts';
+import { containing, cutPage, groupBy, inChunks } from './list.ts';
+import type { StructureEventsTable, StructuresTable, Tables } from './tables.ts';
 
 export interface StructureFilter {
   q?: string;
@@ -16,7 +16,10 @@ export interface StructureFilter {
 }
 
 /** What a structure is made from; version and time are the database's. */
-export type NewStructure = Omit<Structure, 'updatedAt' | 'version'>;
+export type NewStructure = Omit<Structure, 'updatedAt' | 'version' | 'accessibleRoute'> & {
+  /** Absent: as it is. */
+  accessibleRoute?: boolean | null;
+};
 
 export async function listStructures(
   db: Kysely<Tables>,
@@ -191,20 +194,33 @@ export async function listEvents(
   agencyId: string,
   structureId: string,
 ): Promise<HistoryEvent[]> {
-  const rows = await db
-    .selectFrom('structure_events')
-    .select(['event_id', 'kind', 'detail', 'created_at'])
-    .where('agency_id', '=', agencyId)
-    .where('structure_id', '=', structureId)
-    .orderBy('event_id', 'desc')
-    .limit(longestHistory)
-    .execute();
-  return rows.map((row) => ({
-    id: row.event_id,
-    at: row.created_at.toISOString(),
-    kind: row.kind,
-    detail: row.detail,
-  }));
+  return (await findEvents(db, agencyId, [structureId])).get(structureId) ?? [];
+}
+
+/** The latest events of structures first, by structure. */
+export async function findEvents(
+  db: Kysely<Tables>,
+  agencyId: string,
+  structureIds: readonly string[],
+): Promise<Map<string, HistoryEvent[]>> {
+  const { rows } = await sql<Selectable<StructureEventsTable>>`
+    select structure_id, event_id, kind, detail, created_at
+    from (
+      select *, row_number() over (partition by structure_id order by event_id desc) as number from structure_events
+      where agency_id = ${agencyId} and structure_id = any(${structureIds as string[]}::text[])
+    ) as event
+    where number <= ${longestHistory}
+    order by structure_id, event_id desc`.execute(db);
+  return groupBy(
+    rows.map((row) => ({
+      structureId: row.structure_id,
+      id: row.event_id,
+      at: row.created_at.toISOString(),
+      kind: row.kind,
+      detail: row.detail,
+    })),
+    'structureId',
+  );
 }
 
 /** Fields that differ, each with [before, after]; empty where nothing changed. */
@@ -215,6 +231,7 @@ export function changesBetween(
   const changes: Record<string, [unknown, unknown]> = {};
   for (const field of comparedFields) {
     const [was, is] = [before[field], after[field]];
+    if (is === undefined) continue;
     if (!isDeepStrictEqual(was, is)) changes[field] = [was, is];
   }
   return changes;
@@ -240,6 +257,7 @@ const comparedFields = [
   'condition',
   'structureDepthM',
   'structureDiameterM',
+  'accessibleRoute',
 ] as const satisfies readonly (keyof NewStructure)[];
 
 function toRow(structure: NewStructure) {
@@ -268,6 +286,7 @@ function toRow(structure: NewStructure) {
     frame_unsound: structure.condition.frameUnsound,
     structure_depth_m: structure.structureDepthM,
     structure_diameter_m: structure.structureDiameterM,
+    ...(structure.accessibleRoute === undefined ? {} : { accessible_route: structure.accessibleRoute }),
   };
 }
 
@@ -298,6 +317,7 @@ export function toStructure(row: Selectable<StructuresTable>): Structure {
     },
     structureDepthM: row.structure_depth_m,
     structureDiameterM: row.structure_diameter_m,
+    accessibleRoute: row.accessible_route,
     updatedAt: row.updated_at.toISOString(),
     version: row.version,
   };

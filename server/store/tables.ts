@@ -10,6 +10,7 @@ import type {
   ShotUse,
 } from '#shared/staged-import.ts';
 import type { FieldStatus } from '#shared/status.ts';
+import type { FieldRecordsTable, PhotosTable, VacuumTablesTable } from './field/tables.ts';
 import type { PlanChangesTable, PlanCoversTable, PlanDraftsTable, PlansTable } from './plan/tables.ts';
 
 type CreatedAt = ColumnType<Date, never, never>;
@@ -68,6 +69,8 @@ export interface ProjectsTable {
   input_revision: Generated<number>;
   plan_revision: Generated<number>;
   planned_input_revision: Generated<number>;
+  /** The last `seq` that a record from the field was given. */
+  field_seq: Generated<number>;
   version: Generated<number>;
   created_at: CreatedAt;
 }
@@ -178,6 +181,7 @@ export interface StructuresTable {
   frame_unsound: Optional<boolean>;
   structure_depth_m: Optional<number>;
   structure_diameter_m: Optional<number>;
+  accessible_route: Optional<boolean>;
   /** Rim less seat less frame. */
   buildup_m: GeneratedAlways<number | null>;
   import_batch_id: Optional<string>;
@@ -189,7 +193,7 @@ export interface StructureEventsTable {
   agency_id: string;
   structure_id: string;
   event_id: Generated<number>;
-  kind: 'created' | 'imported' | 'changed' | 'planned' | 'note';
+  kind: 'created' | 'imported' | 'changed' | 'planned' | 'note' | 'field';
   detail: JSONColumnType<Record<string, unknown>, Record<string, unknown>, never>;
   created_at: CreatedAt;
 }
@@ -233,6 +237,12 @@ export interface ProjectCoversTable {
   field_status: Optional<FieldStatus>;
   /** Inputs changed after the stack was put together in the field. */
   plan_stale: Generated<boolean>;
+  /** Of the cover's latest record from the field. */
+  field_seq: Optional<number>;
+  field_conflict: Generated<boolean>;
+  /** That lies over the opening now. */
+  plate: Optional<string>;
+  plated_at: Optional<Date>;
   crew: Optional<string>;
   /** Night of the work, as YYYY-MM-DD. */
   night: ColumnType<string | null, string | null | undefined, string | null>;
@@ -383,4 +393,7 @@ export interface Tables {
   plan_covers: PlanCoversTable;
   plan_changes: PlanChangesTable;
   plan_drafts: PlanDraftsTable;
+  field_records: FieldRecordsTable;
+  photos: PhotosTable;
+  vacuum_tables: VacuumTablesTable;
 }

@@ -113,7 +113,7 @@ export class UploadFolder {
       const receivedBytes = await sizeOf(file);
       if (offset !== receivedBytes) return { refusal: 'offset', receivedBytes };
       await this.create(importId);
-      return await write(file, { offset, sizeBytes }, part);
+      return await writePart(file, { offset, sizeBytes }, part);
     } finally {
       this.#busy.delete(file);
     }
@@ -166,7 +166,8 @@ export class UploadFolder {
 /** Identities are made by the server; nothing that a request says becomes part of a path. */
 const importIdPattern = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/;
 
-async function write(
+/** Writes a part at its place in a file; see `append`. */
+export async function writePart(
   file: string,
   { offset, sizeBytes }: { offset: number; sizeBytes: number },
   part: Readable,
@@ -196,7 +197,7 @@ async function write(
   return { receivedBytes: at };
 }
 
-async function sizeOf(file: string): Promise<number> {
+export async function sizeOf(file: string): Promise<number> {
   try {
     return (await stat(file)).size;
   } catch (error) {

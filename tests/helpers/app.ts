@@ -16,6 +16,7 @@ import { insertProject } from '../../server/store/projects.ts';
 import { insertRingCatalogue } from '../../server/store/ring-catalogues.ts';
 import { insertStreets } from '../../server/store/streets.ts';
 import { UploadFolder } from '../../server/uploads/folder.ts';
+import { PhotoFolder } from '../../server/uploads/photos.ts';
 import { createDatabase } from './database.ts';
 
 export const agencyPath = '/api/agencies/mossvale';
@@ -57,6 +58,7 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
     queue,
     notices,
     uploads,
+    photos: new PhotoFolder(dataFolder),
     uploadLimits,
     basemapStyleUrl: null,
     version: '0.0.0',

@@ -33,6 +33,7 @@ const structure: Structure = {
   condition: { located: true, chimneyUnsound: null, frameUnsound: false },
   structureDepthM: null,
   structureDiameterM: null,
+  accessibleRoute: null,
   updatedAt: '2026-01-01T00:00:00Z',
   version: 1,
 };

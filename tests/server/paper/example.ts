@@ -103,6 +103,7 @@ export function exampleCover(change: Partial<SheetCover> = {}): SheetCover {
       condition: { located: true, chimneyUnsound: null, frameUnsound: null },
       structureDepthM: 3,
       structureDiameterM: 1.2,
+      accessibleRoute: null,
       updatedAt: '2026-11-20T10:00:00Z',
       version: 1,
     },

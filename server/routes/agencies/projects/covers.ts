@@ -1,21 +1,15 @@
 import Type from 'typebox';
-import { makeProjection } from '#core/crs/crs.ts';
 import { usualMaxChimney } from '#core/register/chimney.ts';
 import { CoverCard, CoverPage, CoverQuery } from '#shared/cover.ts';
 import { exact } from '#shared/schema.ts';
-import { bearingOf, loadBearings } from '../../../bearings.ts';
 import type { App, AppContext } from '../../../context.ts';
+import { readCards } from '../../../cover-card.ts';
 import { readConditions, readPlace, writePlace } from '../../../cover-list.ts';
-import { toNearShot, toPlan, toRow } from '../../../cover-view.ts';
+import { toRow } from '../../../cover-view.ts';
 import { notFound } from '../../../http-problem.ts';
 import { nextAddress } from '../../../paging.ts';
 import { listCoverIds } from '../../../store/cover-page.ts';
-import { findCover, findCoversOf, type ProjectCover } from '../../../store/covers.ts';
-import { listPlanVersions } from '../../../store/plans.ts';
-import { crsOf, type ProjectHead } from '../../../store/projects.ts';
-import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
-import { listEvents } from '../../../store/structures.ts';
-import { findShotsNear } from '../../../store/surfaces.ts';
+import { findCover, findCoversOf } from '../../../store/covers.ts';
 import { etagOf, NoQuery, ProjectParams, problems, requireProject } from '../../common.ts';
 
 const CoverParams = exact({ agency: Type.String(), project: Type.String(), structure: Type.String() });
@@ -70,45 +64,8 @@ export function coverRoutes(app: App, context: AppContext): void {
       const cover = await findCover(context.database.kysely, key, id);
       if (!cover) throw notFound(`cover "${id}" in project "${project.id}"`);
       reply.header('etag', etagOf(cover.structure.version));
-      return readCard(context, project, cover);
+      const [card] = await readCards(context, project, [cover]);
+      return card;
     },
   );
-}
-
-async function readCard(
-  { database }: AppContext,
-  project: ProjectHead,
-  cover: ProjectCover,
-): Promise<CoverCard> {
-  const db = database.kysely;
-  const { structure, eastingM, northingM, outcome } = cover;
-  const key = { agencyId: project.agencyId, projectId: project.id };
-  const near = { east: eastingM, north: northingM, reachM: project.limits.reachLimitM.value };
-  const [shots, plans, history, bearings, ringCatalogue] = await Promise.all([
-    findShotsNear(db, key, near),
-    listPlanVersions(db, key, structure.id),
-    listEvents(db, project.agencyId, structure.id),
-    loadBearings(db, key, project.limits.centreLineLimitM.value),
-    project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
-  ]);
-  const { toLonLat } = makeProjection(crsOf(project.crs));
-  return {
-    structure,
-    projectId: project.id,
-    stationM: cover.stationM,
-    offsetM: cover.offsetM,
-    roadBearingDeg: bearingOf(cover, bearings),
-    eastingM,
-    northingM,
-    plan: outcome && toPlan(outcome, cover.planRevision!),
-    planStale: project.planStale || cover.isStale,
-    fieldStatus: cover.fieldStatus,
-    crew: cover.crew,
-    night: cover.night,
-    limits: project.limits,
-    ringCatalogue,
-    shots: shots.map((shot) => toNearShot(shot, toLonLat(shot.east, shot.north), outcome)),
-    plans,
-    history,
-  };
 }

@@ -1,5 +1,7 @@
+import type { RecordsCame } from '#shared/field-record.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { openEventStream } from '../../../plugins/event-stream.ts';
+import { findLastSeq } from '../../../store/field/records.ts';
 import { NoQuery, ProjectParams, problems, requireProject } from '../../common.ts';
 
 export function projectEventRoutes(app: App, context: AppContext): void {
@@ -12,13 +14,21 @@ export function projectEventRoutes(app: App, context: AppContext): void {
       const tell = async (): Promise<void> => {
         const { inputRevision, planRevision } = await requireProject(context, request.params);
         stream.send('revision', { projectId, inputRevision, planRevision });
+        const lastSeq = await findLastSeq(context.database.kysely, { agencyId, projectId });
+        const came: RecordsCame = { projectId, lastSeq, structureIds: [] };
+        if (lastSeq > 0) stream.send('record', came);
       };
       const lookAgain = (): void => {
         tell().catch((error) => request.log.error(error));
       };
       const end = context.notices.subscribe((notice) => {
-        if (notice.kind !== 'project' || notice.agencyId !== agencyId || notice.projectId !== projectId)
+        if (notice.kind !== 'project' && notice.kind !== 'record') return;
+        if (notice.agencyId !== agencyId || notice.projectId !== projectId) return;
+        if (notice.kind === 'record') {
+          const { lastSeq, structureIds } = notice;
+          stream.send('record', { projectId, lastSeq, structureIds } satisfies RecordsCame);
           return;
+        }
         const { inputRevision, planRevision } = notice;
         stream.send('revision', { projectId, inputRevision, planRevision });
       }, lookAgain);
