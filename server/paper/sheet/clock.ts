@@ -86,17 +86,34 @@ function drawDial(
 interface HourLabel {
   hour: number;
   word: string;
+  /** Hour that it is written at: two thick sides may lie nearer to one another than their words. */
+  at: number;
 }
 
 /** One taper has a thick and a thin side; of several the thick sides are named by their rings. */
 function labelsOf(tapers: readonly Taper[], hours: readonly number[]): HourLabel[] {
   if (tapers.length === 1) {
     return [
-      { hour: hours[0], word: 'thick' },
-      { hour: across(hours[0]), word: 'thin' },
+      { hour: hours[0], word: 'thick', at: hours[0] },
+      { hour: across(hours[0]), word: 'thin', at: across(hours[0]) },
     ];
   }
-  return hours.map((hour, index) => ({ hour, word: `${tapers[index].number} thick` }));
+  return apart(hours.map((hour, index) => ({ hour, word: `${tapers[index].number} thick`, at: hour })));
+}
+
+/** Two labels that are nearer than two hours are written an hour from their middle on either side. */
+function apart(labels: HourLabel[]): HourLabel[] {
+  if (labels.length !== 2) return labels;
+  const [first, second] = labels;
+  const turn = ((second.hour - first.hour + 18) % 12) - 6;
+  if (Math.abs(turn) >= 2) return labels;
+  const middle = first.hour + turn / 2;
+  const side = turn < 0 ? -1 : 1;
+  const hourAt = (hour: number) => (hour + 12) % 12 || 12;
+  return [
+    { ...first, at: hourAt(middle - side) },
+    { ...second, at: hourAt(middle + side) },
+  ];
 }
 
 function drawTicks(paper: Paper, radius: number, labels: readonly HourLabel[], isRoad: boolean): void {
@@ -107,7 +124,7 @@ function drawTicks(paper: Paper, radius: number, labels: readonly HourLabel[], i
   }
   const names = isRoad ? ['12', '3', '6', '9'] : ['N', 'E', 'S', 'W'];
   const isNear = (hour: number) =>
-    labels.some((label) => Math.abs(label.hour - hour) < 1.1 || Math.abs(label.hour - hour) > 10.9);
+    labels.some((label) => Math.abs(label.at - hour) < 1.1 || Math.abs(label.at - hour) > 10.9);
   for (const [index, name] of names.entries()) {
     if (isNear(index * 3 || 12)) continue;
     const [x, y] = handOf(index * 3);
@@ -123,8 +140,8 @@ function drawTicks(paper: Paper, radius: number, labels: readonly HourLabel[], i
 }
 
 /** The hour with its word: beside the dial under one another, above and below it on one line. */
-function drawHour(paper: Paper, { hour, word }: HourLabel, radius: number): void {
-  const [x, y] = handOf(hour);
+function drawHour(paper: Paper, { hour, word, at: place }: HourLabel, radius: number): void {
+  const [x, y] = handOf(place);
   const half = Math.round(hour * 2) / 2 || 12;
   const said = hourWords(half > 12 ? half - 12 : half);
   if (Math.abs(x) < 0.45) {
@@ -137,7 +154,8 @@ function drawHour(paper: Paper, { hour, word }: HourLabel, radius: number): void
     return;
   }
   const align = x > 0 ? 'left' : 'right';
-  const at = { x: x * (radius + 7), y: y * (radius + 8) + 1 };
+  // Above the middle the lower of the two lines would lie on the dial.
+  const at = { x: x * (radius + 7), y: y * (radius + 8) + 1 - Math.max(0, -y) * 9 };
   paper.say(said, { ...at, size: 14, face: 'display', align });
   paper.say(word, { x: at.x, y: at.y + 9.5, size: 9.5, face: 'strong', align });
 }
