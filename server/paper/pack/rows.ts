@@ -13,8 +13,8 @@ export interface RowsOf {
   bearingDeg: number | null;
   offsetM: number | null;
   units: PaperUnits;
-  /** Whether a vacuum test and a straightedge are asked for. */
-  asked: { vacuum: boolean; straightedge: boolean };
+  /** Whether a vacuum test and a straightedge are asked for; null: nobody has said. */
+  asked: { vacuum: boolean | null; straightedge: boolean | null };
   /** Where a test's times are printed, by the id of its table. */
   sourceOf: (tableId: string | null) => string | null;
 }
@@ -71,12 +71,13 @@ function straightedgeRow(of: RowsOf): PackRow | null {
     ({ lengthM, along, across }) =>
       `${formatDistance(lengthM, units.elevation)}: along ${line(along)}; across ${across ? line(across) : 'NOT TESTED'}`,
   );
-  return (
-    found ??
-    (of.asked.straightedge
-      ? missing('Straightedge', 'NOT TESTED, and asked for')
-      : missing('Straightedge', 'Not tested, not asked for'))
-  );
+  return found ?? missing('Straightedge', notTested(of.asked.straightedge));
+}
+
+/** What is asked for and was not done is said loudest; neither ever looks like a test that was passed. */
+function notTested(isAsked: boolean | null): string {
+  if (isAsked === null) return 'NOT TESTED';
+  return isAsked ? 'NOT TESTED, and asked for' : 'Not tested, not asked for';
 }
 
 const outcomeWords = { passed: 'passed', failed: 'FAILED', notTested: 'NOT TESTED' };
@@ -85,7 +86,7 @@ const outcomeWords = { passed: 'passed', failed: 'FAILED', notTested: 'NOT TESTE
 function vacuumRows(of: RowsOf): PackRow[] {
   const tests = of.held.filter((record): record is KeptRecord<'vacuum'> => record.kind === 'vacuum');
   if (tests.length === 0) {
-    return [missing('Vacuum', of.asked.vacuum ? 'NOT TESTED, and asked for' : 'Not tested, not asked for')];
+    return [missing('Vacuum', notTested(of.asked.vacuum))];
   }
   return tests.map((test, index) => ({
     name: index === 0 ? 'Vacuum' : `Retest ${index}`,
