@@ -4,6 +4,7 @@
  */
 import { cpus } from 'node:os';
 import { cityFigures } from './city/figures.ts';
+import { holeFigures } from './hole.ts';
 import { importFigures } from './importShots.ts';
 import { landXmlCases } from './landXmlSurface.ts';
 import { planCases } from './planCovers.ts';
@@ -22,6 +23,7 @@ const groups: Record<string, () => BenchCase[]> = {
 const systems: Record<string, (args: readonly string[]) => Promise<Figure[]>> = {
   import: importFigures,
   city: cityFigures,
+  hole: holeFigures,
 };
 
 /** Best of several rounds: the one least disturbed by whatever else the machine does. */

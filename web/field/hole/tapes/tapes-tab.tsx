@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { formatSmall } from '#core/units/format.ts';
 import { IntoView } from '../into-view.tsx';
 import { useKept } from '../kept.ts';
@@ -27,10 +27,10 @@ export function TapesTab({ hole }: { hole: Hole }) {
     radius: usualRadius[units.smallUnit === 'mm' ? 'millimetres' : 'inches'],
   };
   const [draft, keep] = useKept<TapeDraft>(`${project.id}:${card.structure.id}:tapes`, first);
-  const [isSolved, setSolved] = useState(false);
+  // An answer is one of these tapes: other tapes have none yet.
+  const [solved, setSolved] = useState<string | null>(null);
   const read = readDraft(draft, card);
   const asText = JSON.stringify(draft);
-  useEffect(() => setSolved(false), [asText]);
   if (card.structure.adjustment === 'telescoping')
     return <p class="note">A telescoping top takes no rings. Set it to the string.</p>;
   const chosen = lastOf(hole.records, 'stackChosen');
@@ -63,8 +63,8 @@ export function TapesTab({ hole }: { hole: Hole }) {
         onText={(radius) => keep({ ...draft, radius })}
       />
       <Agreement read={read} unit={units.smallUnit} />
-      <TruckLine hole={hole} onChange={() => setSolved(false)} />
-      {read.state === 'agree' && isSolved ? (
+      <TruckLine hole={hole} onChange={() => setSolved(null)} />
+      {read.state === 'agree' && solved === asText ? (
         <IntoView>
           <Answer hole={hole} tapes={read.tapes} />
         </IntoView>
@@ -73,7 +73,7 @@ export function TapesTab({ hole }: { hole: Hole }) {
           type="button"
           class="big main"
           disabled={read.state !== 'agree'}
-          onClick={() => setSolved(true)}
+          onClick={() => setSolved(asText)}
         >
           Solve with these tapes
         </button>
