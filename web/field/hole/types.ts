@@ -1,3 +1,4 @@
+import type { AcceptancePolicy } from '#core/acceptance/types.ts';
 import type { AnyKept, AnyMade, Facts, RecordKind } from '#core/field/facts.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import type { Project } from '#shared/project.ts';
@@ -24,6 +25,8 @@ export interface HoleProps {
   /** Records of this cover in the order in which they came about, withdrawn ones with them. */
   records: readonly CoverRecord[];
   vacuumTable: VacuumTable | null;
+  /** What the agency accepts a rim by; null where the phone does not know it: then the tolerance counts both ways. */
+  acceptance?: AcceptancePolicy | null;
   record: Recorder;
   pictures: Pictures;
   isSent: (recordId: string) => boolean;

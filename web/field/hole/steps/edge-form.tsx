@@ -4,7 +4,7 @@ import { toMetres } from '#core/units/length.ts';
 import { Choice } from '../keys/choice.tsx';
 import { OneSize } from '../keys/one-size.tsx';
 import { type FormProps, metresOf, wayOf } from './form.ts';
-import { EdgeVerdict } from './verdict.tsx';
+import { EdgeVerdict } from './verdicts.tsx';
 
 const answers = [
   { value: 'yes', word: 'Along and across' },

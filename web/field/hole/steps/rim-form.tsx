@@ -6,7 +6,7 @@ import { Cross } from '../keys/cross.tsx';
 import { lowOrProud } from '../units.ts';
 import { type FormProps, useFour, wayOf } from './form.ts';
 import { roundWords } from './round.ts';
-import { RimVerdict } from './verdict.tsx';
+import { RimVerdict } from './verdicts.tsx';
 
 type Method = Facts['rimChecked']['method'];
 

@@ -1,5 +1,6 @@
+import { expectedDowns } from '#core/field/expectedDowns.ts';
 import type { RoundTheClock } from '#core/field/facts.ts';
-import { radians, slopeAlong } from '#core/units/slope.ts';
+import { radians } from '#core/units/slope.ts';
 import type { CoverCard } from '#shared/cover.ts';
 
 /** Hours of the four tapes, in the order in which they are kept. */
@@ -15,13 +16,12 @@ export function plannedTapes(
 ): RoundTheClock<number> | null {
   if (!plan?.finished || roadBearingDeg === null) return null;
   const { elevationM, gradientEast, gradientNorth } = plan.finished;
-  const missing = [
-    gradientEast - structure.seatGradientEast,
-    gradientNorth - structure.seatGradientNorth,
-  ] as const;
-  const at = (hour: number) =>
-    elevationM - structure.seatElevationM + radius * slopeAlong(missing, radians(roadBearingDeg + hour * 30));
-  return [at(12), at(3), at(6), at(9)];
+  return expectedDowns({
+    rise: elevationM - structure.seatElevationM,
+    gradient: [gradientEast - structure.seatGradientEast, gradientNorth - structure.seatGradientNorth],
+    radius,
+    bearing: radians(roadBearingDeg),
+  });
 }
 
 /** What most likely went wrong where tapes disagree. `index` counts the tapes: 12, 3, 6, 9. */

@@ -6,6 +6,7 @@ import { entryText, readEntry } from '../keys/entry.ts';
 import { OneSize } from '../keys/one-size.tsx';
 import { TextField } from '../keys/text-field.tsx';
 import type { Hole } from '../types.ts';
+import { unlike } from './asked.ts';
 
 /** How the test is really set up. */
 export interface Setup {
@@ -48,10 +49,7 @@ export function Conditions({ hole, table, setup, onSetup }: Props) {
     const read = readEntry(text, way, units.smallUnit, limit);
     return read !== null && 'metres' in read ? read.metres : null;
   };
-  const differs = [
-    setup.headAt !== table.headAt && 'the head sits elsewhere',
-    table.frameInPlace !== null && setup.frameInPlace !== table.frameInPlace && 'the frame is not as it says',
-  ].filter(Boolean);
+  const differs = unlike(table, setup);
   return (
     <section class="conditions" aria-label="How it is set up">
       <Choice

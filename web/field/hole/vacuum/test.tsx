@@ -3,7 +3,7 @@ import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { useNow } from '../clock.ts';
 import { useKept } from '../kept.ts';
 import type { Hole } from '../types.ts';
-import { type Asked, judge } from './asked.ts';
+import { type Asked, judge, unlike } from './asked.ts';
 import type { Setup } from './conditions.tsx';
 import { Drop } from './drop.tsx';
 import { beginRun, lastReading, type Run, readGauge, secondsOf, stopRun, timerText } from './run.ts';
@@ -143,12 +143,20 @@ function Gauge({
   );
 }
 
+const outcomeSays = {
+  passed: 'It holds: passed.',
+  failed: 'It does not hold: failed.',
+  notTested: 'It holds, but it is not the test that is asked.',
+};
+
 function Outcome({ hole, table, asked, setup, run, onDone }: Props & { run: Run; onDone: () => void }) {
   const seconds = Math.round(secondsOf(run, run.stoppedAt!) * 10) / 10;
   const startInHg = run.readings[0].inHg;
   const endInHg = lastReading(run);
   const required = asked.seconds!;
-  const outcome = judge(table, { seconds, endInHg, required });
+  const differs = unlike(table, setup);
+  const judged = judge(table, { ...setup, startInHg, seconds, endInHg, required });
+  const outcome = judged === 'passed' && differs.length > 0 ? 'notTested' : judged;
   if (outcome === 'tooShort')
     return (
       <div class="note stop" role="status">
@@ -175,19 +183,19 @@ function Outcome({ hole, table, asked, setup, run, onDone }: Props & { run: Run;
       requiredSeconds: required,
       gauge: setup.gauge.trim(),
       outcome,
-      reason: '',
+      reason: outcome === 'notTested' ? `Not the test of the table: ${differs.join(', ')}` : '',
     });
     onDone();
   };
   return (
-    <div class={`note${outcome === 'failed' ? ' stop' : ''}`} role="status">
+    <div class={`note${outcome === 'passed' ? '' : ' stop'}`} role="status">
       <p>
-        <b>{outcome === 'passed' ? 'It holds: passed.' : 'It does not hold: failed.'}</b>{' '}
-        {startInHg.toFixed(1)} to {endInHg.toFixed(1)} inHg in {seconds} s; {required} s asked.
+        <b>{outcomeSays[outcome]}</b> {startInHg.toFixed(1)} to {endInHg.toFixed(1)} inHg in {seconds} s;{' '}
+        {required} s asked.
       </p>
       <div class="row">
         <button type="button" class="big main" onClick={record}>
-          Record: {outcome}
+          Record: {outcome === 'notTested' ? 'not tested' : outcome}
         </button>
         <button type="button" class="big" onClick={onDone}>
           Throw away

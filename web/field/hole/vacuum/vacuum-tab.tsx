@@ -32,7 +32,7 @@ export function VacuumTab({ hole }: { hole: Hole }) {
         <History hole={hole} />
       </div>
     );
-  const asked = askedOf(table, setup.diameterM, setup.depthM);
+  const asked = askedOf(table, setup);
   const tests = allOf(hole.records, 'vacuum');
   const latest = tests.at(-1)?.facts.outcome ?? null;
   return (

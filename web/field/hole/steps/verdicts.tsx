@@ -1,0 +1,56 @@
+import type { Facts } from '#core/field/facts.ts';
+import { formatSmall } from '#core/units/format.ts';
+import { nominal } from '../../../units.ts';
+import type { Hole } from '../types.ts';
+import { lowOrProud } from '../units.ts';
+import { judgeEdge, judgeRim } from './verdict.ts';
+
+const says = {
+  within: 'Within the limit.',
+  doubtful: 'Within the limit, but not for sure.',
+  off: 'Off grade.',
+};
+
+/** What the agency's limits say of this rim, at once; the engineer has the last word. */
+export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimChecked'] }) {
+  const { units, acceptance, card } = hole;
+  const tolerance = card.limits.toleranceM.value;
+  const { proud, low } = acceptance ?? { proud: tolerance, low: tolerance };
+  const { state, worst } = judgeRim(facts, { proud, low });
+  const allowed =
+    proud === low
+      ? `${nominal(proud, units)} either way`
+      : `${nominal(proud, units)} proud, ${nominal(low, units)} low`;
+  return (
+    <section class={`note${state === 'within' ? '' : ' stop'}`} role="status">
+      <p>
+        <b>{says[state]}</b> {lowOrProud(worst, units)} where it counts most; {allowed} is allowed.
+      </p>
+      {state === 'doubtful' && (
+        <p>
+          A shot by this method is good to ± {formatSmall(2 * facts.sigmaM, units.small)}: measure it closer.
+        </p>
+      )}
+      {state === 'off' && <p>Record it as it is. Then tape it and solve again from where it stands.</p>}
+    </section>
+  );
+}
+
+/** Gap and step against the agency's limit, where the phone knows it. */
+export function EdgeVerdict({ hole, facts }: { hole: Hole; facts: Facts['straightedge'] }) {
+  const limits = hole.acceptance?.straightedge ?? null;
+  if (limits === null)
+    return (
+      <p class="note">
+        No limit of a straightedge came with this night: the engineer judges what you record.
+      </p>
+    );
+  const past = judgeEdge(facts, limits);
+  const { units } = hole;
+  return (
+    <p class={`note${past.length > 0 ? ' stop' : ''}`} role="status">
+      <b>{past.length > 0 ? `Past the limit ${past.join(' and ')}.` : 'Within the limit.'}</b>{' '}
+      {nominal(limits.along, units)} is allowed along, {nominal(limits.across, units)} across.
+    </p>
+  );
+}
