@@ -2,7 +2,7 @@ import { effect, type Signal } from '@preact/signals';
 import type { StyleSpecification } from 'maplibre-gl';
 import type { CoverRow } from '#shared/cover.ts';
 import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
-import { fewCovers, followRows, reloadRows } from './find/rows.ts';
+import { fewCovers, followRows, reloadRows, rows } from './find/rows.ts';
 import { endedWords } from './job-words.ts';
 import { unrolledStreet } from './selection.ts';
 import {
@@ -52,9 +52,10 @@ export async function start(): Promise<void> {
     api = agencyApi(agency.id);
     return api.projects();
   });
+  // The table's rows are asked for before all that the map needs.
+  followRows(server);
   followProject();
   followCard();
-  followRows(server);
 }
 
 async function loadBasemap(): Promise<void> {
@@ -85,7 +86,7 @@ function openProject(id: string): () => void {
   const now = project.peek()!;
   if (now.coverCount <= fewCovers) void load(covers, () => server().covers(id, signal));
   const endStreet = followStreet(signal);
-  void load(streets, () => server().streets(signal));
+  const endStreets = afterRows(() => void load(streets, () => server().streets(signal)));
   void loadCatalogue(now.ringCatalogueId);
   const endRegister = followRegister(signal);
   if (now.latestJob && isUnderWay(now.latestJob.state)) followJob(now.latestJob.id);
@@ -101,8 +102,20 @@ function openProject(id: string): () => void {
     abort();
     unwatch();
     endRegister();
+    endStreets();
     endStreet();
   };
+}
+
+/** What the table need not wait for: done once its first rows are here, or it is known that there are none. */
+function afterRows(start: () => void): () => void {
+  let isBegun = false;
+  return effect(() => {
+    const { items, isLoading, fault } = rows.value;
+    if (isBegun || (isLoading && items.length === 0 && fault === null)) return;
+    isBegun = true;
+    start();
+  });
 }
 
 function newAbort() {

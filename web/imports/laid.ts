@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals';
 import type { LineCollection, LineFeature, LineKind } from '#shared/line.ts';
+import type { Project } from '#shared/project.ts';
 import type { Surface, SurfacePatch } from '#shared/surface.ts';
 import type { TreatmentZone } from '#shared/treatment.ts';
 import { faultOf } from '../api.ts';
@@ -23,11 +24,23 @@ export async function loadLaid(): Promise<void> {
 }
 
 let laidFor = '';
+let drawnFor = '';
+
+const inputsOf = (now: Project | null) => now && `${now.id}/${now.inputRevision}`;
+
+/** Of these only lines and zones, which maps draw: surfaces have their shots counted, millions in a city. */
+export function keepDrawn(): void {
+  const now = project.peek();
+  const key = inputsOf(now);
+  if (!now || key === null || key === laidFor || key === drawnFor) return;
+  drawnFor = key;
+  void load(lines, () => server().lines(now.id));
+  void load(zones, () => server().zones(now.id));
+}
 
 /** Reads them where they may be others than those that were read: of another project, or after a change of its inputs. */
 export function keepLaid(): void {
-  const now = project.peek();
-  const key = now && `${now.id}/${now.inputRevision}`;
+  const key = inputsOf(project.peek());
   if (key === null || key === laidFor) return;
   laidFor = key;
   void loadLaid();

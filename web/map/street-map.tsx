@@ -6,7 +6,7 @@ import { faultOf } from '../api.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
 import { areaDraft } from '../find/picked.ts';
 import { fewCovers, rows } from '../find/rows.ts';
-import { keepLaid, lines, zones } from '../imports/laid.ts';
+import { keepDrawn, lines, zones } from '../imports/laid.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
@@ -59,6 +59,7 @@ export default function StreetMap({ project, bounds }: Props) {
     });
     const stop: (() => void)[] = [];
     map.once('load', () => {
+      keepDrawn();
       addGroundLayers(map, true);
       stop.push(...followState(map));
     });
@@ -67,7 +68,6 @@ export default function StreetMap({ project, bounds }: Props) {
       map.remove();
     };
   }, [project.id]);
-  useEffect(keepLaid, [project.id, project.inputRevision]);
   return (
     <>
       <div ref={ref} class="map-canvas" />
@@ -87,6 +87,9 @@ function followState(map: StreetMapType): (() => void)[] {
       const lines = streets.value.value;
       setData(map, 'streets', lines ? markStreets(lines, ownCovers()) : noFeatures);
       setData(map, 'ends', lines ? overlayEnds(lines, ordered.value) : noFeatures);
+    }),
+    effect(() => {
+      if (chosen.value) keepDrawn();
     }),
     effect(() => put(map, 'zones', zoneFeatures(zones.value.value ?? [], null))),
     effect(() => put(map, 'lines', lineFeatures(lines.value.value?.features ?? []))),

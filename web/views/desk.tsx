@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import { AssignPanel } from '../find/assign-panel.tsx';
+import { rows } from '../find/rows.ts';
 import { basemap, covers, mapFault, show, streets, view } from '../state.ts';
 import { CardPanel } from './card/card.tsx';
 import { CountBar } from './count-bar.tsx';
@@ -73,14 +74,28 @@ function MapFrame({ project }: { project: Project }) {
     );
   }, []);
   const bounds = project.boundsLonLat as [number, number, number, number] | null;
+  const isReady = useFirstRows() && bounds !== null && !basemap.value.loading;
   return (
     <section class="map" aria-label="Map">
       {failed && <p class="no-rows">The map could not be loaded. The table below holds the same covers.</p>}
       <MapNote />
-      {code && bounds && !basemap.value.loading && <code.StreetMap project={project} bounds={bounds} />}
+      {code && isReady && <code.StreetMap project={project} bounds={bounds} />}
     </section>
   );
 }
+
+/** Making a map holds the page up for a moment: the table's first rows are shown before, where they come soon. */
+function useFirstRows(): boolean {
+  const [isOver, setOver] = useState(false);
+  useEffect(() => {
+    const timer = setTimeout(() => setOver(true), patienceMs);
+    return () => clearTimeout(timer);
+  }, []);
+  const { items, isLoading, fault } = rows.value;
+  return isOver || items.length > 0 || !isLoading || fault !== null;
+}
+
+const patienceMs = 700;
 
 /** What the picture lacks; the covers themselves are drawn all the same. */
 function MapNote() {
