@@ -106,6 +106,28 @@ describe.skipIf(browserPath === null)('finding covers', { timeout: 90_000 }, () 
     await page.close();
   });
 
+  it('draws the rows that a phone is scrolled to, where the page scrolls and not the table', async () => {
+    const { page, faults } = await open('', 390, 844);
+    await page.locator('tbody .cover-link').first().waitFor();
+    const first = await page.locator('tbody .cover-link').first().textContent();
+    const seen = () =>
+      page.evaluate(() => {
+        const { bottom } = document.querySelector('main')!.getBoundingClientRect();
+        return [...document.querySelectorAll('tbody .cover-link')].filter((link) => {
+          const { top } = link.getBoundingClientRect();
+          return top > 140 && top < bottom;
+        }).length;
+      });
+    for (const far of [1500, 4000]) {
+      await page.locator('main').evaluate((main, top) => main.scrollTo(0, top), far);
+      await expect.poll(seen).toBeGreaterThan(12);
+    }
+    expect(await page.locator('tbody .cover-link').first().textContent()).not.toBe(first);
+    expect(await page.locator('tbody tr').count()).toBeLessThan(80);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('gives ticked rows to a crew after a count, and takes that back', async () => {
     const { page, faults } = await open();
     await page.locator('tbody .cover-link').first().waitFor();

@@ -78,7 +78,7 @@ export function CoverTable() {
     now?.id,
   ]);
   const scroller = useRef<HTMLDivElement>(null);
-  const { sight, look } = useRowsInSight(scroller, rowHeight);
+  const sight = useRowsInSight(scroller, rowHeight);
   const open = view.value.cover;
   useEffect(() => {
     if (scroller.current) scroller.current.scrollTop = 0;
@@ -103,7 +103,6 @@ export function CoverTable() {
       <section
         class="table-scroll"
         ref={scroller}
-        onScroll={look}
         // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region has to be reachable by keyboard.
         tabIndex={0}
         aria-label="Table of covers"

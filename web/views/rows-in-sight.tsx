@@ -4,23 +4,39 @@ import { useEffect, useState } from 'preact/hooks';
 /** So many rows are drawn beyond either edge. */
 const spare = 12;
 
-/** Which rows of one height a scrolling box shows, so that only those need to be drawn. `look` follows its scrolling. */
+/** Which rows of one height can be seen, so that only those need to be drawn: of a box that scrolls, or a page that does. */
 export function useRowsInSight(box: RefObject<HTMLElement | null>, rowHeight: number) {
   const [sight, setSight] = useState({ from: 0, to: 40 });
   const look = () => {
     const { current } = box;
     if (!current) return;
-    const from = Math.max(0, Math.floor(current.scrollTop / rowHeight) - spare);
-    const to = Math.ceil((current.scrollTop + current.clientHeight) / rowHeight) + spare;
+    const { top, height } = seenOf(current);
+    const from = Math.max(0, Math.floor(top / rowHeight) - spare);
+    const to = Math.ceil((top + height) / rowHeight) + spare;
     setSight((before) => (before.from === from && before.to === to ? before : { from, to }));
   };
   useEffect(() => {
     look();
+    // On a phone the list is part of the page, and what scrolls is round it.
+    document.addEventListener('scroll', look, { capture: true, passive: true });
     addEventListener('resize', look);
-    return () => removeEventListener('resize', look);
+    return () => {
+      document.removeEventListener('scroll', look, { capture: true });
+      removeEventListener('resize', look);
+    };
   }, [rowHeight]);
-  return { sight, look };
+  return sight;
 }
+
+/** How far the box is scrolled past its top, and how much of it can be seen at most; pixels. */
+function seenOf(box: HTMLElement): { top: number; height: number } {
+  const around = isScroller(box) ? box : box.closest('main');
+  if (!around || around === box) return { top: box.scrollTop, height: box.clientHeight };
+  const top = around.getBoundingClientRect().top - box.getBoundingClientRect().top;
+  return { top: Math.max(0, top), height: around.clientHeight };
+}
+
+const isScroller = (box: HTMLElement) => getComputedStyle(box).overflowY !== 'visible';
 
 /** Stands for rows out of sight; the height is the cell's, since an empty row has none. */
 export function Filler({ rows, rowHeight, columns }: { rows: number; rowHeight: number; columns: number }) {

@@ -63,7 +63,7 @@ const columns: Column[] = [
 export function AnswerTable({ units }: { units: Units }) {
   const rows = shownRows.value;
   const scroller = useRef<HTMLElement>(null);
-  const { sight, look } = useRowsInSight(scroller, rowHeight);
+  const sight = useRowsInSight(scroller, rowHeight);
   const chosenAt = chosenRow.value === null ? -1 : rows.findIndex(({ id }) => id === chosenRow.value);
   useEffect(() => bringRowIntoView(scroller.current, { index: chosenAt, rowHeight }), [chosenAt]);
   const inSight = rows.slice(sight.from, sight.to);
@@ -77,7 +77,6 @@ export function AnswerTable({ units }: { units: Units }) {
       <section
         class="table-scroll answers"
         ref={scroller}
-        onScroll={look}
         // biome-ignore lint/a11y/noNoninteractiveTabindex: a scrolling region has to be reachable by keyboard.
         tabIndex={0}
         aria-label="Table of covers by their answer"
