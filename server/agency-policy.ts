@@ -1,6 +1,7 @@
 import { hash } from 'node:crypto';
 import type { Agency } from '#shared/agency.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
+import { entersPlan } from './acceptance-limits.ts';
 import { mergePolicy } from './limits.ts';
 import { updateAgencyPolicy } from './store/agencies.ts';
 import type { Database } from './store/database.ts';
@@ -28,7 +29,7 @@ export async function changeAgencyPolicy(
   return kysely.transaction().execute(async (db) => {
     if (!(await updateAgencyPolicy(db, before, policy))) return null;
     for (const projectId of await listProjectIds(db, before.id)) {
-      await touchProjectInputs(db, { agencyId: before.id, projectId });
+      if (entersPlan(patch)) await touchProjectInputs(db, { agencyId: before.id, projectId });
       await notifyProject(db, before.id, projectId);
     }
     return { ...before, policy };

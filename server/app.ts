@@ -15,6 +15,7 @@ import { overlayOutlookRoutes } from './routes/agencies/overlay-outlook.ts';
 import { photoRoutes } from './routes/agencies/photos.ts';
 import { assignmentRoutes } from './routes/agencies/projects/assignments.ts';
 import { coverRoutes } from './routes/agencies/projects/covers.ts';
+import { crewNightRoutes } from './routes/agencies/projects/crew-nights.ts';
 import { projectEventRoutes } from './routes/agencies/projects/events.ts';
 import { fieldRecordRoutes } from './routes/agencies/projects/field-records.ts';
 import { importRoutes } from './routes/agencies/projects/imports.ts';
@@ -32,6 +33,7 @@ import { searchRoutes } from './routes/agencies/search.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
 import { structureRimRoutes } from './routes/agencies/structure-rims.ts';
 import { structureRoutes } from './routes/agencies/structures.ts';
+import { vacuumTableRoutes } from './routes/agencies/vacuum-tables.ts';
 import { crsRoutes } from './routes/crs.ts';
 import { systemRoutes } from './routes/system.ts';
 import { tileRoutes } from './routes/tiles/index.ts';
@@ -60,6 +62,8 @@ const routes = [
   assignmentRoutes,
   fieldRecordRoutes,
   photoRoutes,
+  crewNightRoutes,
+  vacuumTableRoutes,
   plotRoutes,
   surfaceRoutes,
   shotRoutes,

@@ -1,5 +1,6 @@
 import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
 import type { LimitSource, Limits, PolicyChoice } from '#shared/policy.ts';
+import { acceptanceInForce } from './acceptance-limits.ts';
 
 /** Tolerance for people who read millimetres; those who read inches have defaultPolicy's 1/4 in. */
 const metricTolerance = 0.006;
@@ -17,9 +18,10 @@ export function limitsInForce({ displayUnit, agency, project, catalogue }: Limit
     const from: LimitSource = project[name] != null ? 'project' : agency[name] != null ? 'agency' : 'default';
     return { value: (project[name] ?? agency[name] ?? usual) as NonNullable<PolicyChoice[Name]>, from };
   };
+  const toleranceM = choose('toleranceM', displayUnit === 'mm' ? metricTolerance : defaultPolicy.tolerance);
   const fromCatalogue: LimitSource = catalogue ? 'catalogue' : 'default';
   return {
-    toleranceM: choose('toleranceM', displayUnit === 'mm' ? metricTolerance : defaultPolicy.tolerance),
+    toleranceM,
     objective: choose('objective', defaultPolicy.objective),
     shotLimitM: choose('shotLimitM', defaultPolicy.shotLimit),
     reachLimitM: choose('reachLimitM', defaultPolicy.reachLimit),
@@ -32,6 +34,7 @@ export function limitsInForce({ displayUnit, agency, project, catalogue }: Limit
     centreLineLimitM: choose('centreLineLimitM', defaultPolicy.centreLineLimit),
     maxRings: { value: catalogue?.maxRings ?? null, from: fromCatalogue },
     maxChimneyM: chimneyLimit({ agency, project, catalogue }),
+    ...acceptanceInForce({ displayUnit, agency, project, toleranceM: toleranceM.value }),
   };
 }
 

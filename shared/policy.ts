@@ -1,4 +1,5 @@
 import Type, { type Static, type TSchema } from 'typebox';
+import { acceptanceChoice, acceptanceLimits } from './acceptance-limits.ts';
 import { exact, nullable, oneOf } from './schema.ts';
 
 /** Who set a limit. `catalogue`: it comes with the ring catalogue. */
@@ -34,6 +35,7 @@ export const Limits = exact({
   centreLineLimitM: limit(Type.Number()),
   maxRings: limit(nullable(Type.Integer())),
   maxChimneyM: limit(nullable(Type.Number())),
+  ...acceptanceLimits(oneOf(limitSources)),
 });
 
 /** Limits that an agency or a project sets itself; null takes its own value back. */
@@ -70,6 +72,7 @@ export const PolicyChoice = exact({
       }),
     ),
   ),
+  ...acceptanceChoice,
 });
 
 export type Limits = Static<typeof Limits>;

@@ -1,6 +1,7 @@
 import { type Kysely, type Selectable, sql } from 'kysely';
 import type { CrsDefinition } from '#core/crs/crs.ts';
 import type { Project, ProjectCreate, ProjectPatch } from '#shared/project.ts';
+import { entersPlan } from '../acceptance-limits.ts';
 import { findCrs } from '../crs/epsg.ts';
 import { limitsInForce, mergePolicy } from '../limits.ts';
 import { findAgency } from './agencies.ts';
@@ -117,13 +118,18 @@ export async function updateProject(
             set_down_m: treatment.setDownM ?? null,
           }),
       version: sql`version + 1`,
-      input_revision: sql`input_revision + 1`,
+      ...(isPlanned(patch) ? { input_revision: sql`input_revision + 1` } : {}),
     })
     .where('agency_id', '=', before.agencyId)
     .where('project_id', '=', before.id)
     .where('version', '=', before.version)
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
+}
+
+/** Whether a plan would ask for anything that a change names; what a change does not name stays. */
+function isPlanned({ name: _name, policy, ...rest }: ProjectPatch): boolean {
+  return Object.keys(rest).length > 0 || (policy !== undefined && entersPlan(policy));
 }
 
 /** Removes a project with all that is its own; structures stay in the register. false where there is none. */

@@ -1,6 +1,7 @@
 import type { CoverPlan } from '#shared/plan.ts';
 import type { Limits } from '#shared/policy.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import { acceptanceInForce } from '../../../server/acceptance-limits.ts';
 import type { SheetCover, SheetSetting } from '../../../server/paper/sheet/types.ts';
 
 const inch = 0.0254;
@@ -41,6 +42,7 @@ const limits: Limits = {
   centreLineLimitM: limit(30),
   maxRings: limit(12),
   maxChimneyM: limit(24 * inch),
+  ...acceptanceInForce({ displayUnit: 'in', agency: {}, project: {}, toleranceM: 0.25 * inch }),
 };
 
 /** Finished grade 842.31 ft over a seat at 841.19 ft, falling 3.6 % to 186 degrees: invented. */
