@@ -1,5 +1,5 @@
-import Type, { type Static } from 'typebox';
-import { type AnyKept, type AnyMade, recordKinds } from '#core/field/facts.ts';
+import Type, { type Static, type TSchema } from 'typebox';
+import type { AnyKept, AnyMade, RecordKind } from '#core/field/facts.ts';
 import { PlacedRing } from './plan.ts';
 import {
   exact,
@@ -135,13 +135,13 @@ export const factSchemas = {
     over: Type.Array(Uuid, { minItems: 1, maxItems: 20 }),
     reason: words(500, 1),
   }),
-};
+} satisfies Record<RecordKind, TSchema>;
 
 /** `facts` are checked against `factSchemas[kind]` record by record, so that one unfit record does not hold up the others. */
 export const FieldRecordCreate = exact({
   id: Uuid,
   structureId: StructureId,
-  kind: oneOf(recordKinds),
+  kind: oneOf(Object.keys(factSchemas) as RecordKind[]),
   facts: Type.Record(Type.String(), Type.Unknown()),
   by: words(100, 1),
   device: Uuid,
