@@ -13,6 +13,7 @@ import {
   useRing,
 } from '../../../web/field/hole/stack/progress.ts';
 import { allOf, lastOf, openPlate, standing } from '../../../web/field/hole/standing.ts';
+import { statusBy } from '../../../web/field/hole/status.ts';
 import { countdown, cureLeft } from '../../../web/field/hole/steps/countdown.ts';
 import { missingBefore, nextStep, stepOf } from '../../../web/field/hole/steps/list.ts';
 import { roundWords } from '../../../web/field/hole/steps/round.ts';
@@ -58,6 +59,33 @@ describe('records that stand', () => {
     expect(openPlate([plated])?.facts.plate).toBe('P-14');
     expect(openPlate([plated, open])).toBeNull();
     expect(openPlate([plated, open, back])?.facts.plate).toBe('P-14');
+  });
+});
+
+describe('the status that records give', () => {
+  const limits = { proud: 0.25 * inch, low: 0.25 * inch };
+  const plated = record('plated', { plate: 'P-14', rimElevationM: null, ties: [] });
+  const dry = record('dryStacked', { rimErrorsM: [0, 0, 0, 0], marked: true });
+  const set = record('frameSet', { centred: true, offsetM: null });
+  const high = record('rimChecked', { method: 'string', rimErrorsM: [0.3 * inch, 0, 0, 0], sigmaM: 0.001 });
+
+  it('follows the work: plated, stacked, set, off grade', () => {
+    expect(statusBy([], limits)).toBeNull();
+    expect(statusBy([plated], limits)).toBe('plated');
+    const open = record('reopened', { plate: 'P-14' });
+    expect(statusBy([plated, open], limits)).toBe('planned');
+    expect(statusBy([plated, open, dry], limits)).toBe('stacked');
+    expect(statusBy([plated, dry, set], limits)).toBe('plated');
+    expect(statusBy([dry, set], limits)).toBe('set');
+    expect(statusBy([dry, set, high], limits)).toBe('offGrade');
+  });
+
+  it('goes back when a record is taken back, and on by the engineer’s word', () => {
+    const back = record('withdrawn', { record: high.id, reason: 'Wrong figure' });
+    expect(statusBy([dry, set, high, back], limits)).toBe('set');
+    const word = record('accepted', { accepted: true, reasons: [], reason: '' });
+    expect(statusBy([dry, set, word], limits)).toBe('accepted');
+    expect(statusBy([record('note', { text: 'Root' })], limits)).toBeNull();
   });
 });
 

@@ -2,6 +2,7 @@ import { statusOf } from '#shared/status.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { offsetWords, stationText } from '../../words.ts';
 import { lastOf, openPlate } from './standing.ts';
+import { statusBy } from './status.ts';
 import type { Hole } from './types.ts';
 
 const notFoundWords = {
@@ -13,7 +14,9 @@ const notFoundWords = {
 /** Which cover this is, where it is, and how it stands; a plate over it is said until it is off. */
 export function HoleHead({ hole, onCautions }: { hole: Hole; onCautions?: () => void }) {
   const { card, units, records } = hole;
-  const status = card.fieldStatus ?? card.plan?.status ?? null;
+  const tolerance = card.limits.toleranceM.value;
+  const { proud, low } = hole.acceptance ?? { proud: tolerance, low: tolerance };
+  const status = statusBy(records, { proud, low }) ?? card.fieldStatus ?? card.plan?.status ?? null;
   const where = [
     [card.structure.street, card.stationM === null ? '' : stationText(card.stationM, units)]
       .filter(Boolean)

@@ -44,7 +44,12 @@ function OneCover(props: HoleProps) {
     scrollTo(0, 0);
   };
   const hole: HoleBundle = useMemo(
-    () => ({ ...props, units: fieldUnits(project), goTo }),
+    () => ({
+      ...props,
+      units: fieldUnits(project),
+      isVacuumAsked: props.vacuumTable !== null && (props.acceptance?.vacuum ?? true),
+      goTo,
+    }),
     Object.values(props),
   );
   const isBeside = useMedia(besideFrom);

@@ -38,5 +38,7 @@ export type TabName = 'stack' | 'tapes' | 'steps' | 'vacuum' | 'photo';
 /** What every part of the hole's screens works with. */
 export interface Hole extends HoleProps {
   units: Units;
+  /** A table came with the night, and the agency asks for a passed test. */
+  isVacuumAsked: boolean;
   goTo: (tab: TabName) => void;
 }

@@ -23,12 +23,12 @@ const yesNo = [
 
 /** What lies in every joint. Where a vacuum test is asked for a tube is refused, and thick rope is solved for first. */
 export function SealForm({ hole, save }: FormProps) {
-  const { units, records, card, vacuumTable } = hole;
+  const { units, records, card, isVacuumAsked } = hole;
   const force = stackInForce(card, records);
   const rings = (lastOf(records, 'ringsUsed')?.facts.stack ?? force?.stack ?? []).length;
   const way = wayOf(units);
   const isMetric = units.smallUnit === 'mm';
-  const [form, setForm] = useState<SealedJoint['form'] | null>(vacuumTable ? 'rope' : null);
+  const [form, setForm] = useState<SealedJoint['form'] | null>(isVacuumAsked ? 'rope' : null);
   const productKey = `${hole.project.id}:sealants`;
   const often = readKept<string[]>(productKey, []);
   const [product, setProduct] = useState(often[0] ?? '');
@@ -42,7 +42,7 @@ export function SealForm({ hole, save }: FormProps) {
   const sizeM = metresOf(size, way);
   const thickM = isThick === 'yes' ? metresOf(thickSize, way) : null;
   const pressedM = metresOf(pressed, way);
-  const isTubeRefused = form === 'bead' && vacuumTable !== null;
+  const isTubeRefused = form === 'bead' && isVacuumAsked;
   const isCounted = isThick === 'no' || (pressedM !== null && isThickCounted(hole, pressedM));
   const isReady =
     form !== null &&

@@ -37,7 +37,7 @@ export function VacuumTab({ hole }: { hole: Hole }) {
   const latest = tests.at(-1)?.facts.outcome ?? null;
   return (
     <div class="vacuum-tab">
-      {latest !== 'passed' && (
+      {hole.isVacuumAsked && latest !== 'passed' && (
         <p class="not-passed" role="status">
           <b>{latest === 'failed' ? 'FAILED. Test again.' : 'NOT TESTED.'}</b>{' '}
           {latest === 'failed' ? 'Not passed.' : 'That is not passed.'}
