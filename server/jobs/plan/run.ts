@@ -5,7 +5,7 @@ import { findJob, finishJob, startJob } from '../../store/jobs.ts';
 import { notify, notifyProject } from '../../store/notices.ts';
 import { dropDraft } from '../../store/plan/drafts.ts';
 import { tryPlanLock } from '../../store/plan/lock.ts';
-import { type FinishedDraft, putInForce } from '../../store/plan/putInForce.ts';
+import { type FinishedDraft, noteSame, putInForce } from '../../store/plan/putInForce.ts';
 import { lockProject, markPlanned } from '../../store/plans.ts';
 import { inTransaction, type Transaction } from '../../store/transaction.ts';
 import type { PlanRequest } from '../queue.ts';
@@ -19,6 +19,8 @@ export interface PlanOptions {
   log: (error: unknown) => void;
 }
 
+/** Of so many covers it takes time to note what they were planned from. */
+const manyCovers = 2000;
 /** How long a job waits before it looks again whether another one still plans the project. */
 const lockPauseMs = 100;
 
@@ -81,6 +83,7 @@ async function planProject(
   const progress = new PlanProgress(database, request, stopping);
   const planned = await makePlan({ database, reading, request, common, progress });
   await progress.end();
+  if (planned.count > manyCovers) await inTransaction(database, (own) => noteSame(own, request));
   const { agencyId, projectId, jobId } = request;
   await inTransaction(database, async (transaction) => {
     const locked = await lockProject(transaction.db, request);

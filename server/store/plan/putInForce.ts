@@ -24,6 +24,26 @@ export interface PlanResult {
 }
 
 /**
+ * Notes what covers that came out as before were planned from. That is true whether the draft comes into force or not, so it
+ * needs no lock of the project: whoever changes something does not wait for it. Covers that somebody holds are left to
+ * `putInForce`, so that this waits for nobody.
+ */
+export async function noteSame({ sql }: Transaction, { agencyId, projectId }: ProjectKey): Promise<void> {
+  await sql`analyze plan_draft_covers`;
+  await sql`
+    with free as materialized (
+      select cover.structure_id, draft.inputs_hash from project_covers as cover
+      join plan_draft_covers as draft on draft.structure_id = cover.structure_id
+      where cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.agency_id = ${agencyId}
+        and draft.project_id = ${projectId} and draft.verdict = 'same'
+      for no key update of cover skip locked
+    )
+    update project_covers as cover set inputs_hash = free.inputs_hash, plan_stale = false
+    from free where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
+      and cover.structure_id = free.structure_id`;
+}
+
+/**
  * Puts a draft in force: every cover gets what it was given, and the draft is gone. The caller holds the project's lock
  * and the transaction. null where the draft is not that of the job any more.
  */
@@ -86,7 +106,8 @@ async function applyVerdicts(
   if (given('same')) {
     await sql`
       update project_covers as cover set inputs_hash = draft.inputs_hash, plan_stale = false
-      from plan_draft_covers as draft where ${ofDraft('same')}`;
+      from plan_draft_covers as draft where ${ofDraft('same')}
+        and (cover.inputs_hash is distinct from draft.inputs_hash or cover.plan_stale)`;
   }
   if (given('stale')) {
     await sql`
