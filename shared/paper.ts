@@ -11,6 +11,11 @@ export const NightPaperQuery = exact({
   ),
 });
 
+export const AcceptancePaperQuery = exact({
+  ...PaperQuery.properties,
+  street: Type.String({ minLength: 1, maxLength: 100, description: 'As the register has it.' }),
+});
+
 /** `none` asks for covers of no night. */
 export const Night = Type.String({
   pattern: '^(none|\\d{4}-\\d{2}-\\d{2})$',

@@ -10,8 +10,6 @@ export interface SheetFacts {
   photo: Facts['photo'] | null;
 }
 
-export const noFacts: SheetFacts = { ties: [], plate: null, chosen: null, photo: null };
-
 /** Records that still hold, in the order of `seq`: neither withdrawn nor settled against. */
 export function holding(records: readonly AnyKept[]): AnyKept[] {
   const gone = new Set<string>();

@@ -1,14 +1,18 @@
+import type { AnyKept, Facts } from '#core/field/facts.ts';
 import type { PlacedRing } from '#shared/plan.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { bearingOf, type CoverBearing, loadBearings } from '../bearings.ts';
 import type { AppContext } from '../context.ts';
 import { toPlan } from '../cover-view.ts';
 import { findCoversOf, type ProjectCover } from '../store/covers.ts';
+import { findPhoto } from '../store/field/photos.ts';
+import { findRecordsOf } from '../store/field/records.ts';
 import { findPlanTimes } from '../store/plans.ts';
 import type { ProjectHead } from '../store/projects.ts';
 import { findRingCatalogue } from '../store/ring-catalogues.ts';
-import { noFacts, type SheetFacts } from './facts.ts';
-import type { SheetCover } from './sheet/types.ts';
+import { type SheetFacts, sheetFacts } from './facts.ts';
+import { largestPhoto, tooLarge } from './photo.ts';
+import type { SheetCover, SheetPhoto } from './sheet/types.ts';
 import { nominalSize } from './units.ts';
 
 /** What all covers of a document share, read once. */
@@ -37,14 +41,60 @@ export async function startGathering(
 
 const keyOf = ({ agencyId, id }: ProjectHead) => ({ agencyId, projectId: id });
 
-/** Sheets of these covers in the order of the ids, without photos; those that are no covers are absent. */
-export async function gatherSheets(gathering: Gathering, ids: readonly string[]): Promise<SheetCover[]> {
-  const { context, project } = gathering;
+export interface GatheredCover {
+  cover: ProjectCover;
+  /** All of the cover's, in the order of `seq`. */
+  records: AnyKept[];
+}
+
+/** These covers with what was recorded of them, in the order of the ids; those that are no covers are absent. */
+export async function gatherCovers(
+  { context, project }: Gathering,
+  ids: readonly string[],
+): Promise<GatheredCover[]> {
   const db = context.database.kysely;
-  const covers = await findCoversOf(db, keyOf(project), ids);
-  const revisions = covers.flatMap(({ planRevision }) => (planRevision === null ? [] : [planRevision]));
-  const times = await findPlanTimes(db, keyOf(project), revisions);
-  return covers.map((cover) => toSheet(gathering, cover, { facts: noFacts, times }));
+  const [covers, records] = await Promise.all([
+    findCoversOf(db, keyOf(project), ids),
+    findRecordsOf(db, keyOf(project), ids),
+  ]);
+  const byCover = Map.groupBy(records, ({ structureId }) => structureId);
+  return covers.map((cover) => ({ cover, records: byCover.get(cover.structure.id) ?? [] }));
+}
+
+/** Sheets of these covers, without their photos. */
+export async function gatherSheets(gathering: Gathering, ids: readonly string[]): Promise<Sheet[]> {
+  const { context, project } = gathering;
+  const found = await gatherCovers(gathering, ids);
+  const revisions = found.flatMap(({ cover }) => (cover.planRevision === null ? [] : [cover.planRevision]));
+  const times = await findPlanTimes(context.database.kysely, keyOf(project), revisions);
+  return found.map(({ cover, records }) => {
+    const facts = sheetFacts(records);
+    return { cover: toSheet(gathering, cover, { facts, times }), photo: facts.photo };
+  });
+}
+
+/** A sheet and the photo that it is to have, not read yet. */
+export interface Sheet {
+  cover: SheetCover;
+  photo: Facts['photo'] | null;
+}
+
+/** A photo to print; words where it did not come yet or stays on the card. */
+export async function readPhoto(
+  { context, project }: Gathering,
+  { sha256, caption }: Facts['photo'],
+): Promise<SheetPhoto> {
+  const key = { agencyId: project.agencyId, sha256 };
+  const without = (why: string) => ({ bytes: null, why, caption });
+  if (!(await findPhoto(context.database.kysely, project.agencyId, sha256))) {
+    return without('The photo has not come from its phone yet.');
+  }
+  const size = await context.photos.size(key);
+  if (size === 0) return without('The photo is missing from the folder of the server.');
+  if (size > largestPhoto) return without(tooLarge(size));
+  const parts: Buffer[] = [];
+  for await (const part of context.photos.read(key)) parts.push(part as Buffer);
+  return { bytes: Buffer.concat(parts), why: null, caption };
 }
 
 interface Known {

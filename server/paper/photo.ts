@@ -1,4 +1,8 @@
 import type { Paper } from './paper.ts';
+import type { SheetPhoto } from './sheet/types.ts';
+
+export const tooLarge = (bytes: number): string =>
+  `The photo is too large to print (${(bytes / 1e6).toFixed(1)} MB): see the card.`;
 
 interface Box {
   x: number;
@@ -15,8 +19,7 @@ export const largestPhoto = 4 * 2 ** 20;
  * and interlacing: whatever would have to be decoded is left on the card.
  */
 export function unfitPhoto(bytes: Buffer): string | null {
-  if (bytes.length > largestPhoto)
-    return `The photo is too large to print (${(bytes.length / 1e6).toFixed(1)} MB): see the card.`;
+  if (bytes.length > largestPhoto) return tooLarge(bytes.length);
   if (bytes.subarray(0, 3).equals(Buffer.from([0xff, 0xd8, 0xff]))) return null;
   if (isPlainPng(bytes)) return null;
   return 'The photo is of a kind that does not print: see the card.';
@@ -38,8 +41,8 @@ function isPlainPng(bytes: Buffer): boolean {
 }
 
 /** A picture that fills its box, grey whatever it was; words in its place where it cannot be printed. */
-export function drawPhoto(paper: Paper, bytes: Buffer, box: Box): void {
-  const said = unfitPhoto(bytes) ?? placed(paper, bytes, box);
+export function drawPhoto(paper: Paper, { bytes, why }: SheetPhoto, box: Box): void {
+  const said = bytes ? (unfitPhoto(bytes) ?? placed(paper, bytes, box)) : (why ?? 'No photo.');
   paper.box(box.x, box.y, box.width, box.height);
   if (said)
     paper.set([said], {
@@ -61,6 +64,9 @@ function placed(paper: Paper, bytes: Buffer, { x, y, width, height }: Box): stri
     doc.restore();
     return 'The photo is damaged and does not print: see the card.';
   }
+  doc.restore();
+  // Wider than the picture, whose edge is half clear and would keep half its colour.
+  doc.save();
   const state = doc.ref({ Type: 'ExtGState', BM: 'Saturation' });
   (doc.page as unknown as { ext_gstates: Record<string, unknown> }).ext_gstates.Grey = state;
   (doc as unknown as { addContent(content: string): void }).addContent('/Grey gs');

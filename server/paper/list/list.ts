@@ -64,7 +64,12 @@ function drawHead(paper: Paper, { night, crew, project, agency }: ListSetting, c
   paper.tag('P', () => {
     const many = count === 1 ? '1 cover' : `${count} covers`;
     paper.say(many, { x: frame.width, y: 24, size: 15, face: 'display', align: 'right' });
-    paper.say(`${project}. ${agency}. In driving order.`, { x: 0, y: 41, size: 10.5, fit: frame.width });
+    paper.say(`${project}. ${agency}. Along the streets, by station.`, {
+      x: 0,
+      y: 41,
+      size: 10.5,
+      fit: frame.width,
+    });
     paper.line(0, 49, frame.width, 49, { weight: 2.4 });
   });
   return headHeight;

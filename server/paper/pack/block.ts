@@ -183,11 +183,12 @@ function drawSaid(paper: Paper, said: SaidBy | null, y: number): void {
 
 function drawPhotos(paper: Paper, { photos, structure }: PackCover, top: number): void {
   const width = 100;
-  for (const [index, { bytes, caption }] of photos.slice(0, 5).entries()) {
+  for (const [index, photo] of photos.slice(0, 5).entries()) {
+    const { caption } = photo;
     const x = index * (width + 6.7);
     paper.tag(
       'Figure',
-      () => drawPhoto(paper, bytes, { x, y: top, width, height: photoHeight - 12 }),
+      () => drawPhoto(paper, photo, { x, y: top, width, height: photoHeight - 12 }),
       caption || `Photo of ${structure.id}`,
     );
     paper.tag('Caption', () =>

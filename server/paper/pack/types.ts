@@ -1,5 +1,6 @@
 import type { KeptRecord } from '#core/field/facts.ts';
 import type { CoverCard } from '#shared/cover.ts';
+import type { SheetPhoto } from '../sheet/types.ts';
 import type { PaperUnits } from '../units.ts';
 
 /** Who said something, when by his device's clock, and when it was received. */
@@ -26,7 +27,7 @@ export interface PackCover
   rim: KeptRecord<'rimChecked'> | null;
   allowed: { proudM: number; lowM: number };
   rows: PackRow[];
-  photos: { bytes: Buffer; caption: string }[];
+  photos: SheetPhoto[];
 }
 
 /** One limit with whose it is: `6 mm proud` of `the agency`. */

@@ -45,7 +45,7 @@ export function drawFind(
   if (photo)
     paper.tag(
       'Figure',
-      () => drawPhoto(paper, photo.bytes, room),
+      () => drawPhoto(paper, photo, room),
       photo.caption || `Photo of ${cover.structure.id}`,
     );
   else

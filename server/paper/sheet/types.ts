@@ -44,7 +44,9 @@ export interface ChosenStack {
 }
 
 export interface SheetPhoto {
-  bytes: Buffer;
+  /** null where there is none to print; `why` says it. */
+  bytes: Buffer | null;
+  why: string | null;
   caption: string;
 }
 

@@ -209,7 +209,9 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
   it('prints a photo, and everything else, without a colour', async () => {
     const bytes = await readFile(new URL('./red-and-blue.png', import.meta.url));
     const without = coloursOf(await print([exampleCover()]));
-    const with_ = coloursOf(await print([exampleCover({ photo: { bytes, caption: 'Casting, lid off' } })]));
+    const with_ = coloursOf(
+      await print([exampleCover({ photo: { why: null, bytes, caption: 'Casting, lid off' } })]),
+    );
     for (const each of [without, with_]) expect(each.mostSaturated).toBeLessThanOrEqual(1);
     expect(with_.greys).toBeGreaterThan(without.greys + 1000);
   });
@@ -219,7 +221,7 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
     ['no picture', 'sheet.test.ts', 5000, 'does not print'],
   ])('prints words in place of a photo that is %s', async (_, name, length, words) => {
     const bytes = (await readFile(new URL(`./${name}`, import.meta.url))).subarray(0, length);
-    const text = textOf(await print([exampleCover({ photo: { bytes, caption: '' } })]));
+    const text = textOf(await print([exampleCover({ photo: { why: null, bytes, caption: '' } })]));
     expect(text).toContain(words);
     expect(text).toContain('Date and time');
   });
@@ -227,11 +229,11 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
   it('prints words in place of a damaged or huge JPEG', async () => {
     const start = Buffer.from([0xff, 0xd8, 0xff, 0xe0]);
     const damaged = Buffer.concat([start, Buffer.alloc(60)]);
-    expect(textOf(await print([exampleCover({ photo: { bytes: damaged, caption: '' } })]))).toContain(
-      'damaged',
-    );
+    expect(
+      textOf(await print([exampleCover({ photo: { why: null, bytes: damaged, caption: '' } })])),
+    ).toContain('damaged');
     const huge = Buffer.concat([start, Buffer.alloc(5_000_000)]);
-    expect(textOf(await print([exampleCover({ photo: { bytes: huge, caption: '' } })]))).toContain(
+    expect(textOf(await print([exampleCover({ photo: { why: null, bytes: huge, caption: '' } })]))).toContain(
       'too large to print (5.0 MB)',
     );
   });

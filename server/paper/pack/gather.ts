@@ -1,0 +1,128 @@
+import type { AnyKept, Facts } from '#core/field/facts.ts';
+import type { Limits } from '#shared/policy.ts';
+import { bearingOf } from '../../bearings.ts';
+import { toPlan } from '../../cover-view.ts';
+import { HttpProblem, notFound } from '../../http-problem.ts';
+import { listCoverIds } from '../../store/cover-page.ts';
+import type { ProjectCover } from '../../store/covers.ts';
+import { holding, latest } from '../facts.ts';
+import { type Gathering, gatherCovers, readPhoto } from '../gather.ts';
+import { mostCovers } from '../night.ts';
+import type { SheetPhoto } from '../sheet/types.ts';
+import { nominal, type PaperUnits } from '../units.ts';
+import { judgeRim } from './judge.ts';
+import { packRows } from './rows.ts';
+import type { PackCover, PackLimit, PackLine } from './types.ts';
+import { verdictOf } from './verdict.ts';
+
+export interface PackSources {
+  /** Where the times of a vacuum test are printed, by the id of its table. */
+  sourceOf: (tableId: string | null) => string | null;
+  units: PaperUnits;
+}
+
+const readAtOnce = 50;
+
+export interface Pack {
+  lines: PackLine[];
+  /** In station order, with photos that are read when their turn comes. */
+  covers: AsyncGenerator<PackCover>;
+}
+
+/** Covers of a street with what was recorded of them. Throws 404 for none and 422 for more than one document takes. */
+export async function gatherPack(gathering: Gathering, street: string, units: PaperUnits): Promise<Pack> {
+  const { context, project } = gathering;
+  const key = { agencyId: project.agencyId, projectId: project.id };
+  const found = await listCoverIds(context.database.kysely, key, {
+    order: { sort: 'street', direction: 'up' },
+    conditions: { street },
+    after: null,
+    limit: mostCovers + 1,
+  });
+  if (found.length === 0) throw notFound(`cover in "${street}" in project "${project.id}"`);
+  if (found.length > mostCovers) {
+    throw new HttpProblem(422, `More than ${mostCovers} covers are in "${street}": a pack takes no more.`);
+  }
+  const sourceOf = (id: string | null) => id;
+  const packed: Packed[] = [];
+  for (let from = 0; from < found.length; from += readAtOnce) {
+    const ids = found.slice(from, from + readAtOnce).map(({ id }) => id);
+    for (const { cover, records } of await gatherCovers(gathering, ids)) {
+      packed.push(toPackCover(gathering, cover, records, { sourceOf, units }));
+    }
+  }
+  return {
+    lines: packed.map(({ cover: { structure, verdict } }) => ({ id: structure.id, ...verdict })),
+    covers: withPhotos(gathering, packed),
+  };
+}
+
+/** Photos of one cover in a pack; the others stay on the card. */
+const mostPhotos = 5;
+
+interface Packed {
+  cover: PackCover;
+  photos: Facts['photo'][];
+}
+
+async function* withPhotos(gathering: Gathering, packed: readonly Packed[]): AsyncGenerator<PackCover> {
+  for (const { cover, photos } of packed) {
+    const read: SheetPhoto[] = [];
+    for (const photo of photos.slice(-mostPhotos)) read.push(await readPhoto(gathering, photo));
+    yield { ...cover, photos: read };
+  }
+}
+
+/** A cover as a pack shows it, its photos not read yet. `records`: all of the cover's, in any order. */
+export function toPackCover(
+  { project, catalogue, bearings }: Gathering,
+  cover: ProjectCover,
+  records: readonly AnyKept[],
+  { sourceOf, units }: PackSources,
+): Packed {
+  const held = holding(records);
+  const rim = latest(held, 'rimChecked');
+  const tolerance = project.limits.toleranceM.value;
+  const allowed = { proudM: tolerance, lowM: tolerance };
+  const bearingDeg = bearingOf(cover, bearings);
+  const judgement = judgeRim(rim?.facts.rimErrorsM ?? null, allowed, { units, isClock: bearingDeg !== null });
+  const packed: PackCover = {
+    structure: cover.structure,
+    stationM: cover.stationM,
+    offsetM: cover.offsetM,
+    roadBearingDeg: bearingDeg,
+    plan: cover.outcome && toPlan(cover.outcome, cover.planRevision!),
+    verdict: verdictOf(held, judgement),
+    rim,
+    allowed,
+    rows: packRows({
+      held,
+      catalogue,
+      bearingDeg,
+      offsetM: cover.offsetM,
+      units,
+      asked: { vacuum: null, straightedge: null },
+      sourceOf,
+    }),
+    photos: [],
+  };
+  const photos = held.flatMap((record) => (record.kind === 'photo' ? [record.facts] : []));
+  return { cover: packed, photos };
+}
+
+const whoseWords = {
+  default: 'default',
+  agency: 'the agency’s',
+  project: 'the project’s',
+  catalogue: 'the catalogue’s',
+};
+
+/** The limits that the pack judges by, with whose they are. */
+export function packLimits({ toleranceM }: Limits, units: PaperUnits): PackLimit[] {
+  const whose = whoseWords[toleranceM.from];
+  const value = nominal(toleranceM.value, units);
+  return [
+    { name: 'Rim proud, at most', value, whose },
+    { name: 'Rim low, at most', value, whose },
+  ];
+}
