@@ -16,7 +16,7 @@ interface Props {
 }
 
 const height = 220;
-const margin = { top: 30, right: 14, bottom: 34, left: 40 };
+const edge = { top: 30, right: 14, bottom: 34 };
 /** Width kept for what lies beyond the last bar. */
 const beyondWidth = 64;
 /** Above the tallest bar stands its number. */
@@ -25,11 +25,15 @@ const headroom = 1.12;
 /** Covers by a length, one bar a range. What no bar shows stands beside them as a number. */
 export function HistogramDrawing({ bars: { bars, below, above }, units, said, tolerance, mark }: Props) {
   const { ref, width } = useWidth(560);
+  const most = Math.max(1, above, ...bars.map(({ covers }) => covers));
+  const margin = { ...edge, left: 18 + 7.2 * most.toLocaleString('en').length };
   const right = width - margin.right - (above > 0 ? beyondWidth : 0);
   const [low, high] = [bars[0]?.fromM ?? 0, bars.at(-1)?.toM ?? 1];
   const x = scaleFrom([low, high], [margin.left, right]);
-  const most = Math.max(1, above, ...bars.map(({ covers }) => covers));
   const y = scaleFrom([0, most * headroom], [height - margin.bottom, margin.top]);
+  // Numbers stand on all bars or on none.
+  const room = bars.length === 0 ? 0 : (right - margin.left) / bars.length;
+  const isNumbered = room > 5 + 7 * Math.max(...bars.map(({ covers }) => covers.toLocaleString('en').length));
   const isHatched = ({ fromM, toM }: Bars['bars'][number]) =>
     tolerance !== undefined && (fromM + toM) / 2 > tolerance;
   return (
@@ -55,12 +59,12 @@ export function HistogramDrawing({ bars: { bars, below, above }, units, said, to
             </g>
           ))}
         {bars.map((bar) => (
-          <BarDrawing key={bar.fromM} {...{ bar, x, y }} isHatched={isHatched(bar)} />
+          <BarDrawing key={bar.fromM} {...{ bar, x, y, isNumbered }} isHatched={isHatched(bar)} />
         ))}
         <path d={`M${margin.left} ${y(0)}H${right}`} stroke="var(--ink)" stroke-width="1.4" />
         {tolerance !== undefined && <GradeLine at={x(0)} />}
         {mark && <Mark at={x(mark.at)} word={mark.word} width={right} />}
-        <Axis x={x} {...{ low, high, units, right }} />
+        <Axis x={x} {...{ low, high, units, right }} left={margin.left} isCut={above > 0} />
         {above > 0 && (
           <Beyond
             {...{ right, width, above, y }}
@@ -102,10 +106,12 @@ function BarDrawing({
   x,
   y,
   isHatched,
+  isNumbered,
 }: {
   bar: Bars['bars'][number];
   x: Scale;
   y: Scale;
+  isNumbered: boolean;
   isHatched: boolean;
 }) {
   const { fromM, toM, covers } = bar;
@@ -122,9 +128,9 @@ function BarDrawing({
         fill={isHatched ? 'url(#plot-hatch)' : 'var(--ink2)'}
         stroke={isHatched ? 'var(--stop)' : 'none'}
       />
-      {wide > 11 + 7 * String(covers).length - 7 && (
+      {isNumbered && (
         <text x={left + wide / 2} y={top - 4} text-anchor="middle" class="bold halo">
-          {covers}
+          {covers.toLocaleString('en')}
         </text>
       )}
     </g>
@@ -139,19 +145,19 @@ interface BandProps {
 }
 
 function ToleranceBand({ x, tolerance, units, isWhole }: BandProps) {
-  const bottom = height - margin.bottom;
+  const bottom = height - edge.bottom;
   return (
     <g>
       <rect
         x={x(0)}
-        y={margin.top - 8}
+        y={edge.top - 8}
         width={x(tolerance) - x(0)}
-        height={bottom - margin.top + 8}
+        height={bottom - edge.top + 8}
         fill="var(--tol)"
       />
       {isWhole && (
         <path
-          d={`M${x(tolerance)} ${margin.top - 10}V${bottom}`}
+          d={`M${x(tolerance)} ${edge.top - 10}V${bottom}`}
           stroke="var(--grade)"
           stroke-dasharray="2 3"
         />
@@ -164,21 +170,17 @@ function ToleranceBand({ x, tolerance, units, isWhole }: BandProps) {
 }
 
 const GradeLine = ({ at }: { at: number }) => (
-  <path d={`M${at} ${margin.top - 10}V${height - margin.bottom}`} stroke="var(--grade)" stroke-width="2.5" />
+  <path d={`M${at} ${edge.top - 10}V${height - edge.bottom}`} stroke="var(--grade)" stroke-width="2.5" />
 );
 
 function Mark({ at, word, width }: { at: number; word: string; width: number }) {
   const isLate = at > width * 0.6;
   return (
     <g>
-      <path
-        d={`M${at} ${margin.top - 12}V${height - margin.bottom}`}
-        stroke="var(--ink)"
-        stroke-width="1.6"
-      />
+      <path d={`M${at} ${edge.top - 12}V${height - edge.bottom}`} stroke="var(--ink)" stroke-width="1.6" />
       <text
         x={at + (isLate ? -6 : 6)}
-        y={margin.top - 16}
+        y={edge.top - 16}
         text-anchor={isLate ? 'end' : 'start'}
         class="bold halo"
       >
@@ -194,25 +196,30 @@ function Axis({
   high,
   units,
   right,
+  left,
+  isCut,
 }: {
   x: Scale;
   low: number;
   high: number;
   units: Units;
   right: number;
+  left: number;
+  /** Something stands behind the end, whose own words would touch a last tick. */
+  isCut: boolean;
 }) {
-  const ticks = lengthTicks(low, high, { units, most: Math.max(2, Math.floor((right - margin.left) / 62)) });
+  const ticks = lengthTicks(low, high, { units, most: Math.max(2, Math.floor((right - left) / 62)) });
   return (
     <g>
       {ticks.map(({ at, text }) => (
         <g key={at}>
-          <path d={`M${x(at)} ${height - margin.bottom}v5`} stroke="var(--ink)" />
-          <text x={x(at)} y={height - margin.bottom + 18} text-anchor="middle" class="soft">
-            {text}
+          <path d={`M${x(at)} ${height - edge.bottom}v5`} stroke="var(--ink)" />
+          <text x={x(at)} y={height - edge.bottom + 18} text-anchor="middle" class="soft">
+            {isCut && x(at) > right - 16 ? '' : text}
           </text>
         </g>
       ))}
-      <text x={margin.left} y={height - 2} class="soft">
+      <text x={left} y={height - 2} class="soft">
         {units.smallUnit}
       </text>
     </g>
@@ -244,9 +251,9 @@ function Beyond({ right, width, above, y, after, isHatched }: BeyondProps) {
         stroke={isHatched ? 'var(--stop)' : 'none'}
       />
       <text x={left + wide / 2} y={top - 4} text-anchor="middle" class="bold">
-        {above}
+        {above.toLocaleString('en')}
       </text>
-      <text x={width - 2} y={height - margin.bottom + 18} text-anchor="end" class="soft">
+      <text x={width - 2} y={height - edge.bottom + 18} text-anchor="end" class="soft">
         over {after}
       </text>
     </g>

@@ -18,6 +18,8 @@ export interface Answered extends Omit<OverlayPage, 'next'> {
   body: OverlayBody;
   /** There are more rows than the page holds. */
   isCut: boolean;
+  /** Answer that the rows were asked for: of a large question the first rows of all say little of one answer. */
+  only: Answer | null;
 }
 
 export interface AnswerState {
@@ -34,15 +36,24 @@ export const mostRows = 10_000;
 /** Typing has to rest for so long before the server is asked. */
 const restMs = 250;
 
-async function read(api: AgencyApi, body: OverlayBody, abort: AbortSignal): Promise<Answered> {
+interface Question {
+  body: OverlayBody;
+  /** Answer that the address holds map and table to. */
+  wanted: Answer | null;
+}
+
+async function read(api: AgencyApi, { body, wanted }: Question, abort: AbortSignal): Promise<Answered> {
   let page = await api.overlayOutlook({ ...body, limit: pageRows }, abort);
+  const only = page.total > mostRows ? wanted : null;
+  const held = { ...body, limit: pageRows, ...(only === null ? {} : { answer: only }) };
+  if (only !== null) page = await api.overlayOutlook(held, abort);
   const items = [...page.items];
   while (page.next !== null && items.length < mostRows) {
-    page = await api.overlayOutlook({ ...body, limit: pageRows, after: page.next }, abort);
+    page = await api.overlayOutlook({ ...held, after: page.next }, abort);
     items.push(...page.items);
   }
   const { next, ...rest } = page;
-  return { ...rest, items, body, isCut: next !== null };
+  return { ...rest, items, body, isCut: next !== null, only };
 }
 
 /** Keeps the answer that of the question in the address; returns what ends it. */
@@ -54,7 +65,14 @@ export function followQuestion(server: () => AgencyApi): () => void {
     const question = asked.value;
     const changed = tilesChanged.value;
     if (!question || 'fault' in question) return;
-    const now = JSON.stringify([question.body, changed, project.value?.inputRevision]);
+    const wanted = answers.find((one) => one === view.value.overlay.answer) ?? null;
+    const isLarge = (answer.peek().value?.total ?? 0) > mostRows;
+    const now = JSON.stringify([
+      question.body,
+      changed,
+      project.value?.inputRevision,
+      isLarge ? wanted : null,
+    ]);
     if (now === seen) return;
     const isFirst = seen === '';
     seen = now;
@@ -65,7 +83,11 @@ export function followQuestion(server: () => AgencyApi): () => void {
     answer.value = { ...answer.peek(), loading: true };
     const start = async () => {
       try {
-        answer.value = { value: await read(server(), question.body, abort), loading: false, fault: null };
+        answer.value = {
+          value: await read(server(), { body: question.body, wanted }, abort),
+          loading: false,
+          fault: null,
+        };
       } catch (error) {
         if (!abort.aborted) answer.value = { ...answer.peek(), loading: false, fault: faultOf(error) };
       }

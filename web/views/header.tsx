@@ -79,7 +79,11 @@ export function Header() {
         >
           New project
         </button>
-        {now && <span class="quiet cover-count">{now.coverCount} covers</span>}
+        {now && (
+          <span class="quiet cover-count">
+            {now.coverCount === 1 ? '1 cover' : `${now.coverCount.toLocaleString('en')} covers`}
+          </span>
+        )}
         <button
           type="button"
           class="keys-button"

@@ -65,7 +65,8 @@ function Finding({ project }: { project: Project }) {
       </p>
       <p>
         {[reasonsWords(value.reasons), limitWords(value.limit, units)].filter(Boolean).join(' ')}
-        {value.isCut && ` Map and table hold the first ${mostRows.toLocaleString('en')}; the file has all.`}
+        {value.isCut &&
+          ` Map and table hold the first ${mostRows.toLocaleString('en')}${value.only === null ? '' : ' of them'}; the file has all.`}
       </p>
       <div class="finding-row">
         <fieldset class="answer-keys">
@@ -79,7 +80,7 @@ function Finding({ project }: { project: Project }) {
               onClick={() => ask({ answer: overlay.answer === one ? null : one })}
             >
               <AnswerSymbol answer={one} />
-              <b>{value.counts[one]}</b>
+              <b>{value.counts[one].toLocaleString('en')}</b>
               <span>{answerWords[one]}</span>
             </button>
           ))}

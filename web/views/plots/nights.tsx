@@ -55,7 +55,7 @@ function NightRow({ row, most }: { row: NightProgress; most: number }) {
       </div>
       <span class="street-notes">
         <b>
-          {doneOf(row)} of {covers}
+          {doneOf(row).toLocaleString('en')} of {covers.toLocaleString('en')}
         </b>{' '}
         <span class="quiet">done</span>
       </span>
@@ -70,7 +70,7 @@ function Part({ status, count, night }: { status: Status; count: number; night: 
       type="button"
       class="part"
       style={{ flexGrow: count, background: fill }}
-      title={`${count} ${word}`}
+      title={`${count.toLocaleString('en')} ${word}`}
       onClick={() => lookAt(night, [code])}
     >
       <span class="pip">
