@@ -18,6 +18,10 @@ async function hashOf(picture: Blob): Promise<string> {
   return [...new Uint8Array(hash)].map((byte) => byte.toString(16).padStart(2, '0')).join('');
 }
 
+const whole = tapedCard();
+const vacuumTest = { value: asked.has('untested') ? 'none' : 'all', from: 'agency' } as const;
+const card = { ...whole, limits: { ...whole.limits, vacuumTest } };
+
 function Page() {
   const [records, setRecords] = useState<AnyMade[]>(() => JSON.parse(localStorage.getItem(key) ?? '[]'));
   kept.holeRecords = records;
@@ -37,7 +41,7 @@ function Page() {
     });
   return (
     <Hole
-      card={tapedCard()}
+      card={card}
       project={{ id: 'project', displayUnit: 'in', elevationUnit: 'ft' }}
       records={records}
       vacuumTable={asked.has('untested') ? null : vacuumTable(asked.has('chimney') ? 'chimney' : 'structure')}

@@ -17,6 +17,7 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
   return {
     structure: {
       id: 'MH-1',
+      kind: 'manhole',
       street: 'Alder Street',
       seatElevationM: 200,
       seatGradientEast: 0,
@@ -37,6 +38,17 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
     limits: {
       toleranceM: { value: 0.25 * inch, from: 'default' },
       objective: { value: 'fewest', from: 'default' },
+      acceptProudM: { value: 0.25 * inch, from: 'default' },
+      acceptLowM: { value: 0.25 * inch, from: 'default' },
+      drainageKinds: { value: ['inlet'], from: 'default' },
+      drainageProudM: { value: 0, from: 'default' },
+      drainageLowM: { value: 0.006, from: 'default' },
+      straightedgeLengthM: { value: 3.048, from: 'default' },
+      straightedgeAlongM: { value: 0.125 * inch, from: 'agency' },
+      straightedgeAcrossM: { value: null, from: 'agency' },
+      vacuumTest: { value: 'all', from: 'agency' },
+      vacuumTableId: { value: 'demo', from: 'agency' },
+      thickRopeM: { value: null, from: 'default' },
       maxRings: { value: 6, from: 'catalogue' },
       maxChimneyM: { value: 12 * inch, from: 'catalogue' },
     },

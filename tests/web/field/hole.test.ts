@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import type { AnyMade, Facts, RecordKind, RoundTheClock } from '#core/field/facts.ts';
+import { acceptedBy } from '../../../web/field/hole/limits.ts';
 import { fitWithin } from '../../../web/field/hole/photo/shrink.ts';
 import { jointOrders, orderWords } from '../../../web/field/hole/stack/beads.ts';
 import { seatToRim } from '../../../web/field/hole/stack/heights.ts';
@@ -49,6 +50,14 @@ describe('records that stand', () => {
     expect(lastOf([one, two, back], 'backfilled')?.id).toBe(one.id);
     const settled = record('settled', { keep: two.id, over: [one.id], reason: 'Seen on site' });
     expect(allOf([one, two, settled], 'backfilled').map(({ id }) => id)).toEqual([two.id]);
+  });
+
+  it('hold again when their taking back is itself taken back', () => {
+    const one = record('backfilled', { material: 'Concrete' });
+    const back = record('withdrawn', { record: one.id, reason: 'Wrong cover' });
+    const again = record('withdrawn', { record: back.id, reason: 'Tapped by mistake' });
+    expect(standing([one, back])).toEqual([]);
+    expect(standing([one, back, again]).map(({ id }) => id)).toEqual([one.id]);
   });
 
   it('show a plate until it is reopened, and again when the reopening is taken back', () => {
@@ -158,6 +167,20 @@ describe('the stack in force', () => {
     const tilted = seatToRim(planned.target!, fitOf(card, planned.target!, planned)!.rim, 0);
     // The taper of 1 in over 34 in, thick at 150 degrees, over a rim of 26 in: 12 is 0.66 in lower than 6.
     expect((tilted[0] - tilted[2]) / inch).toBeCloseTo((Math.cos((150 * Math.PI) / 180) * 26) / 34, 2);
+  });
+});
+
+describe('what the agency accepts', () => {
+  it('is another thing for drainage, and asks for a vacuum test where the agency says all', () => {
+    const card = tapedCard();
+    expect(acceptedBy(card)).toMatchObject({ proud: 0.25 * inch, low: 0.25 * inch, vacuum: true });
+    const inlet = { ...card, structure: { ...card.structure, kind: 'inlet' } };
+    expect(acceptedBy(inlet)).toMatchObject({ proud: 0, low: 0.006 });
+    const none = {
+      ...card,
+      limits: { ...card.limits, vacuumTest: { value: 'none' as const, from: 'default' as const } },
+    };
+    expect(acceptedBy(none).vacuum).toBe(false);
   });
 });
 

@@ -132,10 +132,11 @@ describe('the rim against its limits', () => {
   });
 
   it('takes a straightedge by the limit of its own direction: 1/8 in along, 1/4 in across', () => {
-    const limits = { length: 3.048, along: inch / 8, across: inch / 4 };
+    const limits = { along: inch / 8, across: inch / 4 };
     const line = (gap: number, proud: number) => ({ gapM: gap * inch, proudM: proud * inch });
     expect(judgeEdge({ along: line(0.125, 0), across: line(0.25, 0.25) }, limits)).toEqual([]);
     expect(judgeEdge({ along: line(0, 0.1875), across: line(0.1875, 0) }, limits)).toEqual(['along']);
     expect(judgeEdge({ along: line(0, 0), across: null }, limits)).toEqual([]);
+    expect(judgeEdge({ along: line(1, 0), across: line(1, 0) }, { along: null, across: null })).toEqual([]);
   });
 });

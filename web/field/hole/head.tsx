@@ -14,9 +14,7 @@ const notFoundWords = {
 /** Which cover this is, where it is, and how it stands; a plate over it is said until it is off. */
 export function HoleHead({ hole, onCautions }: { hole: Hole; onCautions?: () => void }) {
   const { card, units, records } = hole;
-  const tolerance = card.limits.toleranceM.value;
-  const { proud, low } = hole.acceptance ?? { proud: tolerance, low: tolerance };
-  const status = statusBy(records, { proud, low }) ?? card.fieldStatus ?? card.plan?.status ?? null;
+  const status = statusBy(records, hole.accepted) ?? card.fieldStatus ?? card.plan?.status ?? null;
   const where = [
     [card.structure.street, card.stationM === null ? '' : stationText(card.stationM, units)]
       .filter(Boolean)

@@ -12,6 +12,7 @@ import { HoleHead } from './head.tsx';
 import { useKept } from './kept.ts';
 import { activeField } from './keys/active.ts';
 import { Pad } from './keys/pad.tsx';
+import { acceptedBy } from './limits.ts';
 import { PhotoTab } from './photo/photo-tab.tsx';
 import { StackTab } from './stack/stack-tab.tsx';
 import { StepsTab } from './steps/steps-tab.tsx';
@@ -47,7 +48,7 @@ function OneCover(props: HoleProps) {
     () => ({
       ...props,
       units: fieldUnits(project),
-      isVacuumAsked: props.vacuumTable !== null && (props.acceptance?.vacuum ?? true),
+      accepted: acceptedBy(card),
       goTo,
     }),
     Object.values(props),

@@ -1,10 +1,14 @@
 import type { MadeRecord, RecordKind } from '#core/field/facts.ts';
 import type { CoverRecord } from './types.ts';
 
-/** Records that hold: neither taken back, nor set aside where two contradicted each other. */
+/**
+ * Records that hold: neither taken back, nor set aside where two contradicted each other. What takes back or sets
+ * aside can itself be taken back later.
+ */
 export function standing(records: readonly CoverRecord[]): CoverRecord[] {
   const gone = new Set<string>();
-  for (const record of records) {
+  for (const record of records.toReversed()) {
+    if (gone.has(record.id)) continue;
     if (record.kind === 'withdrawn') gone.add(record.facts.record);
     if (record.kind === 'settled') for (const id of record.facts.over) gone.add(id);
   }

@@ -33,6 +33,8 @@ function after(
     case 'ringsUsed':
       return before === 'set' && record.kind !== 'dryStacked' ? 'set' : 'stacked';
     case 'frameSet':
+    case 'backfilled':
+    case 'collarPlaced':
       return 'set';
     case 'rimChecked':
       return judgeRim(record.facts, limits).state === 'off' ? 'offGrade' : 'set';

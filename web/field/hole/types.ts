@@ -1,9 +1,9 @@
-import type { AcceptancePolicy } from '#core/acceptance/types.ts';
 import type { AnyKept, AnyMade, Facts, RecordKind } from '#core/field/facts.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import type { Project } from '#shared/project.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import type { Units } from '../../units.ts';
+import type { AcceptedBy } from './limits.ts';
 
 /** A record as this phone has it: its own, sent or not, or one that came from the server. */
 export type CoverRecord = AnyMade | AnyKept;
@@ -25,8 +25,6 @@ export interface HoleProps {
   /** Records of this cover in the order in which they came about, withdrawn ones with them. */
   records: readonly CoverRecord[];
   vacuumTable: VacuumTable | null;
-  /** What the agency accepts a rim by; null where the phone does not know it: then the tolerance counts both ways. */
-  acceptance?: AcceptancePolicy | null;
   record: Recorder;
   pictures: Pictures;
   isSent: (recordId: string) => boolean;
@@ -38,7 +36,6 @@ export type TabName = 'stack' | 'tapes' | 'steps' | 'vacuum' | 'photo';
 /** What every part of the hole's screens works with. */
 export interface Hole extends HoleProps {
   units: Units;
-  /** A table came with the night, and the agency asks for a passed test. */
-  isVacuumAsked: boolean;
+  accepted: AcceptedBy;
   goTo: (tab: TabName) => void;
 }

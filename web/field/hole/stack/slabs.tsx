@@ -139,7 +139,7 @@ function SlabWords({ hole, force, index, used, planned }: WordsProps) {
   const order = jointOrders(hole.card, {
     rings: force.stack.length,
     joint: force.joint,
-    isVacuumAsked: hole.isVacuumAsked,
+    isVacuumAsked: hole.accepted.vacuum,
     isSeatRough: false,
   })[index];
   const turn = turnWords(used, hole.card);
@@ -172,7 +172,7 @@ function FrameSlab({
   const top = jointOrders(hole.card, {
     rings: force.stack.length,
     joint: force.joint,
-    isVacuumAsked: hole.isVacuumAsked,
+    isVacuumAsked: hole.accepted.vacuum,
     isSeatRough: false,
   }).at(-1)!;
   return (

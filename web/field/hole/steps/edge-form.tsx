@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Facts } from '#core/field/facts.ts';
-import { toMetres } from '#core/units/length.ts';
+import { fromMetres, toMetres } from '#core/units/length.ts';
 import { Choice } from '../keys/choice.tsx';
 import { OneSize } from '../keys/one-size.tsx';
 import { type FormProps, metresOf, wayOf } from './form.ts';
@@ -11,22 +11,21 @@ const answers = [
   { value: 'no', word: 'Along only' },
 ] as const;
 
+/** Straightedges that crews have, metres. */
+const usualLengths = { in: [10, 12, 16].map((feet) => toMetres(feet, 'ft')), mm: [3, 4] };
+
+const lengthWord = (metres: number, unit: 'in' | 'mm') =>
+  unit === 'mm' ? `${Number(metres.toFixed(2))} m` : `${Number(fromMetres(metres, 'ft').toFixed(1))} ft`;
+
 /** The straightedge over cover and mat: the largest gap under it, and how far the cover stands out. */
 export function EdgeForm({ hole, save }: FormProps) {
   const { units } = hole;
   const way = wayOf(units);
-  const lengths =
-    units.smallUnit === 'mm'
-      ? ([
-          { value: '3', word: '3 m' },
-          { value: '4', word: '4 m' },
-        ] as const)
-      : ([
-          { value: '10', word: '10 ft' },
-          { value: '12', word: '12 ft' },
-          { value: '16', word: '16 ft' },
-        ] as const);
-  const [length, setLength] = useState<string>(lengths[0].value);
+  const lengths = [hole.accepted.straightedge.length, ...usualLengths[units.smallUnit]]
+    .filter((one, at, all) => all.findIndex((other) => Math.abs(other - one) < 0.01) === at)
+    .slice(0, 3)
+    .map((one) => ({ value: String(one), word: lengthWord(one, units.smallUnit) }));
+  const [length, setLength] = useState(lengths[0].value);
   const [isAcross, setAcross] = useState<'yes' | 'no'>('yes');
   const [texts, setTexts] = useState({ alongGap: '', alongProud: '', acrossGap: '', acrossProud: '' });
   const set = (name: keyof typeof texts) => (text: string) => setTexts({ ...texts, [name]: text });
@@ -36,20 +35,13 @@ export function EdgeForm({ hole, save }: FormProps) {
   const along = line(size('alongGap'), size('alongProud'));
   const across = isAcross === 'yes' ? line(size('acrossGap'), size('acrossProud')) : null;
   const isReady = along !== null && (isAcross === 'no' || across !== null);
-  const facts: Facts['straightedge'] | null = isReady
-    ? { lengthM: toMetres(Number(length), units.smallUnit === 'mm' ? 'm' : 'ft'), along, across }
-    : null;
+  const facts: Facts['straightedge'] | null = isReady ? { lengthM: Number(length), along, across } : null;
   const one = (label: string, name: keyof typeof texts) => (
     <OneSize label={label} text={texts[name]} way={way} units={units} onText={set(name)} />
   );
   return (
     <>
-      <Choice
-        label="Straightedge"
-        value={length}
-        options={lengths as readonly { value: string; word: string }[]}
-        onChoose={setLength}
-      />
+      <Choice label="Straightedge" value={length} options={lengths} onChoose={setLength} />
       <Choice label="Laid" value={isAcross} options={answers} onChoose={setAcross} />
       {one('Along: largest gap under it', 'alongGap')}
       {one('Along: cover proud of the mat', 'alongProud')}

@@ -3,6 +3,7 @@ import type { SealedJoint } from '#core/field/facts.ts';
 import { readKept, writeKept } from '../kept.ts';
 import { Choice, Tick } from '../keys/choice.tsx';
 import { Count } from '../keys/count.tsx';
+import { entryText } from '../keys/entry.ts';
 import { OneSize } from '../keys/one-size.tsx';
 import { TextField } from '../keys/text-field.tsx';
 import { jointPlace } from '../stack/beads.ts';
@@ -23,7 +24,8 @@ const yesNo = [
 
 /** What lies in every joint. Where a vacuum test is asked for a tube is refused, and thick rope is solved for first. */
 export function SealForm({ hole, save }: FormProps) {
-  const { units, records, card, isVacuumAsked } = hole;
+  const { units, records, card } = hole;
+  const { vacuum: isVacuumAsked, thickRope } = hole.accepted;
   const force = stackInForce(card, records);
   const rings = (lastOf(records, 'ringsUsed')?.facts.stack ?? force?.stack ?? []).length;
   const way = wayOf(units);
@@ -33,9 +35,11 @@ export function SealForm({ hole, save }: FormProps) {
   const often = readKept<string[]>(productKey, []);
   const [product, setProduct] = useState(often[0] ?? '');
   const [size, setSize] = useState(isMetric ? '12' : '1/2');
-  const [isThick, setThick] = useState<'yes' | 'no'>('no');
+  const [isThick, setThick] = useState<'yes' | 'no'>(isVacuumAsked && thickRope !== null ? 'yes' : 'no');
   const [thickSize, setThickSize] = useState(isMetric ? '25' : '1');
-  const [pressed, setPressed] = useState(isMetric ? '8' : '5/16');
+  const [pressed, setPressed] = useState(
+    thickRope === null ? (isMetric ? '8' : '5/16') : entryText(thickRope, way),
+  );
   const [counts, setJoints] = useState<readonly JointDraft[]>([]);
   // The stack may change under the form, when thick rope is solved for.
   const joints = jointsFor(counts, rings);

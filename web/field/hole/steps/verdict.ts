@@ -1,5 +1,5 @@
-import type { AcceptancePolicy } from '#core/acceptance/types.ts';
 import type { Facts } from '#core/field/facts.ts';
+import type { AcceptedBy } from '../limits.ts';
 
 export interface Verdict {
   state: 'within' | 'doubtful' | 'off';
@@ -10,7 +10,7 @@ export interface Verdict {
 /** A rim against the agency's limits; within them by less than twice the sigma of a shot it is doubtful. */
 export function judgeRim(
   { rimErrorsM, sigmaM }: Pick<Facts['rimChecked'], 'rimErrorsM' | 'sigmaM'>,
-  { proud, low }: Pick<AcceptancePolicy, 'proud' | 'low'>,
+  { proud, low }: Pick<AcceptedBy, 'proud' | 'low'>,
 ): Verdict {
   /** How far over its own limit an error is. */
   const over = (error: number) => Math.max(error - proud, -error - low);
@@ -23,10 +23,10 @@ export function judgeRim(
 /** Which lines of a straightedge are past the agency's limit: gap and step alike. */
 export function judgeEdge(
   { along, across }: Pick<Facts['straightedge'], 'along' | 'across'>,
-  limits: NonNullable<AcceptancePolicy['straightedge']>,
+  limits: Pick<AcceptedBy['straightedge'], 'along' | 'across'>,
 ): ('along' | 'across')[] {
-  const isPast = (line: { gapM: number; proudM: number }, limit: number) =>
-    Math.max(line.gapM, line.proudM) > limit + 1e-6;
+  const isPast = (line: { gapM: number; proudM: number }, limit: number | null) =>
+    limit !== null && Math.max(line.gapM, line.proudM) > limit + 1e-6;
   const past: ('along' | 'across')[] = [];
   if (isPast(along, limits.along)) past.push('along');
   if (across !== null && isPast(across, limits.across)) past.push('across');

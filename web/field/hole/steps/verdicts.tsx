@@ -13,9 +13,8 @@ const says = {
 
 /** What the agency's limits say of this rim, at once; the engineer has the last word. */
 export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimChecked'] }) {
-  const { units, acceptance, card } = hole;
-  const tolerance = card.limits.toleranceM.value;
-  const { proud, low } = acceptance ?? { proud: tolerance, low: tolerance };
+  const { units } = hole;
+  const { proud, low } = hole.accepted;
   const { state, worst } = judgeRim(facts, { proud, low });
   const allowed =
     proud === low
@@ -36,21 +35,25 @@ export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimCheck
   );
 }
 
-/** Gap and step against the agency's limit, where the phone knows it. */
+/** Gap and step against the agency's limits, where it sets any. */
 export function EdgeVerdict({ hole, facts }: { hole: Hole; facts: Facts['straightedge'] }) {
-  const limits = hole.acceptance?.straightedge ?? null;
-  if (limits === null)
+  const { units, accepted } = hole;
+  const { along, across } = accepted.straightedge;
+  if (along === null && across === null)
     return (
       <p class="note">
-        No limit of a straightedge came with this night: the engineer judges what you record.
+        The agency sets no limit for a straightedge here: the engineer judges what you record.
       </p>
     );
-  const past = judgeEdge(facts, limits);
-  const { units } = hole;
+  const past = judgeEdge(facts, { along, across });
+  const allowed = [
+    along === null ? '' : `${nominal(along, units)} along`,
+    across === null ? '' : `${nominal(across, units)} across`,
+  ].filter(Boolean);
   return (
     <p class={`note${past.length > 0 ? ' stop' : ''}`} role="status">
       <b>{past.length > 0 ? `Past the limit ${past.join(' and ')}.` : 'Within the limit.'}</b>{' '}
-      {nominal(limits.along, units)} is allowed along, {nominal(limits.across, units)} across.
+      {allowed.join(', ')} is allowed.
     </p>
   );
 }

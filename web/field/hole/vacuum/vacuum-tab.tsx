@@ -25,9 +25,18 @@ export function VacuumTab({ hole }: { hole: Hole }) {
   if (table === null)
     return (
       <div class="vacuum-tab">
-        <p class="note">
-          <b>No vacuum test is asked for here.</b> The agency has no table in this project; look at every
-          joint by eye and write down what you see, under Steps, Note.
+        <p class={`note${hole.accepted.vacuum ? ' stop' : ''}`}>
+          {hole.accepted.vacuum ? (
+            <b>
+              NOT TESTED. A vacuum test is asked here, but no table of times came with this night. Ask the
+              engineer.
+            </b>
+          ) : (
+            <>
+              <b>No vacuum test is asked for here.</b> Look at every joint by eye and write down what you see,
+              under Steps, Note.
+            </>
+          )}
         </p>
         <History hole={hole} />
       </div>
@@ -37,7 +46,7 @@ export function VacuumTab({ hole }: { hole: Hole }) {
   const latest = tests.at(-1)?.facts.outcome ?? null;
   return (
     <div class="vacuum-tab">
-      {hole.isVacuumAsked && latest !== 'passed' && (
+      {hole.accepted.vacuum && latest !== 'passed' && (
         <p class="not-passed" role="status">
           <b>{latest === 'failed' ? 'FAILED. Test again.' : 'NOT TESTED.'}</b>{' '}
           {latest === 'failed' ? 'Not passed.' : 'That is not passed.'}
