@@ -19,7 +19,11 @@ export function ask(url: string, headers: Record<string, string> = {}): Promise<
       answer.once('error', reject);
       answer.resume();
     });
-    sent.once('error', reject);
+    // A connection that the server closed while it was idle: a browser asks once more (RFC 9112, section 9.3.1).
+    sent.once('error', (error: NodeJS.ErrnoException) => {
+      if (sent.reusedSocket && error.code === 'ECONNRESET') resolve(ask(url, headers));
+      else reject(error);
+    });
     sent.end();
   });
 }

@@ -16,7 +16,7 @@ export async function loadFigures(address: string, database: Database, seconds: 
   const random = seeded(53);
   const until = performance.now() + 1000 * seconds;
   const times: number[] = [];
-  let faults = 0;
+  const faults: string[] = [];
   const user = async () => {
     const known = new Map<string, string>();
     await rest(restMs * random());
@@ -35,10 +35,10 @@ export async function loadFigures(address: string, database: Database, seconds: 
               try {
                 const { status, etag } = await ask(path, tag ? { 'if-none-match': tag } : {});
                 if (etag !== undefined) known.set(path, etag);
-                if (![200, 204, 304].includes(status)) faults += 1;
-              } catch {
+                if (![200, 204, 304].includes(status)) faults.push(`${status}`);
+              } catch (error) {
                 // A connection that was refused or lost is an error like any other.
-                faults += 1;
+                faults.push((error as NodeJS.ErrnoException).code ?? String(error));
               }
             }),
           );
@@ -48,7 +48,8 @@ export async function loadFigures(address: string, database: Database, seconds: 
     }
   };
   await Promise.all(Array.from({ length: users }, user));
-  const name = `${users} users for ${seconds} s, ${Math.round(times.length / seconds)} tiles/s, ${faults} errors`;
+  const said = faults.length === 0 ? '' : ` (${[...new Set(faults)].join(', ')})`;
+  const name = `${users} users for ${seconds} s, ${Math.round(times.length / seconds)} tiles/s, ${faults.length} errors${said}`;
   return [0.5, 0.99].map((share) =>
     figure(`${name}, p${100 * share}`, quantile(times, share), {
       beside: 'p50 of the same',
