@@ -1,18 +1,22 @@
 import type { AnyKept, Facts } from '#core/field/facts.ts';
+import { askedOf } from '#core/seal/required.ts';
 import type { PlacedRing } from '#shared/plan.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { Structure } from '#shared/structure.ts';
+import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { bearingOf, type CoverBearing, loadBearings } from '../bearings.ts';
 import type { AppContext } from '../context.ts';
 import { toPlan } from '../cover-view.ts';
 import { findCoversOf, type ProjectCover } from '../store/covers.ts';
 import { findPhoto } from '../store/field/photos.ts';
 import { findRecordsOf } from '../store/field/records.ts';
+import { findVacuumTable } from '../store/field/vacuum-tables.ts';
 import { findPlanTimes } from '../store/plans.ts';
 import type { ProjectHead } from '../store/projects.ts';
 import { findRingCatalogue } from '../store/ring-catalogues.ts';
 import { type SheetFacts, sheetFacts } from './facts.ts';
 import { largestPhoto, tooLarge } from './photo.ts';
-import type { SheetCover, SheetPhoto } from './sheet/types.ts';
+import type { SheetCover, SheetPhoto, VacuumAsked } from './sheet/types.ts';
 import { nominalSize } from './units.ts';
 
 /** What all covers of a document share, read once. */
@@ -20,6 +24,8 @@ export interface Gathering {
   context: AppContext;
   project: ProjectHead;
   catalogue: RingCatalogue | null;
+  /** The agency's table for its vacuum tests; null where none is chosen. */
+  vacuumTable: VacuumTable | null;
   bearings: CoverBearing;
   /** Where people open this server, without a slash at its end. */
   origin: string;
@@ -32,11 +38,13 @@ export async function startGathering(
 ): Promise<Gathering> {
   const db = context.database.kysely;
   const key = keyOf(project);
-  const [bearings, catalogue] = await Promise.all([
+  const tableId = project.limits.vacuumTableId.value;
+  const [bearings, catalogue, vacuumTable] = await Promise.all([
     loadBearings(db, key, project.limits.centreLineLimitM.value),
     project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
+    tableId === null ? null : findVacuumTable(db, project.agencyId, tableId),
   ]);
-  return { context, project, catalogue, bearings, origin };
+  return { context, project, catalogue, vacuumTable, bearings, origin };
 }
 
 const keyOf = ({ agencyId, id }: ProjectHead) => ({ agencyId, projectId: id });
@@ -125,9 +133,24 @@ function toSheet(gathering: Gathering, cover: ProjectCover, { facts, times }: Kn
     photo: null,
     plate: facts.plate,
     seal: sealWords(stack, catalogue),
-    vacuum: null,
+    vacuum: vacuumAsked(gathering, structure),
     address: `${origin}/?${new URLSearchParams({ project: project.id, cover: structure.id })}`,
   };
+}
+
+/** What a test here takes by the agency's table; null where none is asked for. */
+function vacuumAsked(
+  { project, vacuumTable }: Gathering,
+  { structureDiameterM: diameterM, structureDepthM: depthM }: Structure,
+): VacuumAsked | null {
+  if (project.limits.vacuumTest.value === 'none') return null;
+  if (!vacuumTable) {
+    const why = 'No table of times is chosen: ask the engineer before you test.';
+    return { requiredSeconds: null, why, startInHg: null, endInHg: null, table: '' };
+  }
+  const { seconds, doubts } = askedOf(vacuumTable, { diameterM, depthM });
+  const { startInHg, endInHg, name, source } = vacuumTable;
+  return { requiredSeconds: seconds, why: doubts.join(' '), startInHg, endInHg, table: `${name}, ${source}` };
 }
 
 function staleWords(project: ProjectHead, cover: ProjectCover): string | null {

@@ -1,16 +1,18 @@
 import type { AnyKept, Facts } from '#core/field/facts.ts';
+import { formatDistance } from '#core/units/format.ts';
 import type { Limits } from '#shared/policy.ts';
 import { bearingOf } from '../../bearings.ts';
 import { toPlan } from '../../cover-view.ts';
 import { HttpProblem, notFound } from '../../http-problem.ts';
 import { listCoverIds } from '../../store/cover-page.ts';
 import type { ProjectCover } from '../../store/covers.ts';
+import { listVacuumTables } from '../../store/field/vacuum-tables.ts';
 import { holding, latest } from '../facts.ts';
 import { type Gathering, gatherCovers, readPhoto } from '../gather.ts';
 import { mostCovers } from '../night.ts';
 import type { SheetPhoto } from '../sheet/types.ts';
 import { nominal, type PaperUnits } from '../units.ts';
-import { judgeRim } from './judge.ts';
+import { acceptingOf, judgeEdge, judgeRim, judgeVacuum } from './judge.ts';
 import { packRows } from './rows.ts';
 import type { PackCover, PackLimit, PackLine } from './types.ts';
 import { verdictOf } from './verdict.ts';
@@ -43,7 +45,13 @@ export async function gatherPack(gathering: Gathering, street: string, units: Pa
   if (found.length > mostCovers) {
     throw new HttpProblem(422, `More than ${mostCovers} covers are in "${street}": a pack takes no more.`);
   }
-  const sourceOf = (id: string | null) => id;
+  const tables = new Map(
+    (await listVacuumTables(context.database.kysely, project.agencyId)).map((table) => [table.id, table]),
+  );
+  const sourceOf = (id: string | null) => {
+    const table = id === null ? undefined : tables.get(id);
+    return table ? `${table.name}, ${table.source}` : id;
+  };
   const packed: Packed[] = [];
   for (let from = 0; from < found.length; from += readAtOnce) {
     const ids = found.slice(from, from + readAtOnce).map(({ id }) => id);
@@ -82,10 +90,17 @@ export function toPackCover(
 ): Packed {
   const held = holding(records);
   const rim = latest(held, 'rimChecked');
-  const tolerance = project.limits.toleranceM.value;
-  const allowed = { proudM: tolerance, lowM: tolerance };
+  const accepting = acceptingOf(cover.structure.kind, project.limits);
   const bearingDeg = bearingOf(cover, bearings);
-  const judgement = judgeRim(rim?.facts.rimErrorsM ?? null, allowed, { units, isClock: bearingDeg !== null });
+  const judgements = [
+    judgeRim(rim?.facts.rimErrorsM ?? null, accepting, { units, isClock: bearingDeg !== null }),
+    judgeEdge(latest(held, 'straightedge')?.facts ?? null, accepting, units),
+    judgeVacuum(latest(held, 'vacuum')?.facts ?? null, accepting),
+  ];
+  const judgement = {
+    meets: judgements.every(({ meets }) => meets),
+    reasons: [...judgements.flatMap(({ reasons }) => reasons), ...routeWords(cover)],
+  };
   const packed: PackCover = {
     structure: cover.structure,
     stationM: cover.stationM,
@@ -94,14 +109,17 @@ export function toPackCover(
     plan: cover.outcome && toPlan(cover.outcome, cover.planRevision!),
     verdict: verdictOf(held, judgement),
     rim,
-    allowed,
+    allowed: { proudM: accepting.proudM, lowM: accepting.lowM },
     rows: packRows({
       held,
       catalogue,
       bearingDeg,
       offsetM: cover.offsetM,
       units,
-      asked: { vacuum: null, straightedge: null },
+      asked: {
+        vacuum: accepting.isVacuumAsked,
+        straightedge: accepting.edgeM.along !== null || accepting.edgeM.across !== null,
+      },
       sourceOf,
     }),
     photos: [],
@@ -117,12 +135,33 @@ const whoseWords = {
   catalogue: 'the catalogue’s',
 };
 
+/** The rule of accessible routes needs more than is recorded at a rim: it is named, and left to whoever accepts. */
+function routeWords({ structure }: ProjectCover): string[] {
+  if (!structure.accessibleRoute) return [];
+  return ['It lies in an accessible route: change of level and cross slope are not judged here.'];
+}
+
 /** The limits that the pack judges by, with whose they are. */
-export function packLimits({ toleranceM }: Limits, units: PaperUnits): PackLimit[] {
-  const whose = whoseWords[toleranceM.from];
-  const value = nominal(toleranceM.value, units);
+export function packLimits(limits: Limits, units: PaperUnits): PackLimit[] {
+  const row = (name: string, { from }: { from: keyof typeof whoseWords }, value: string) => ({
+    name,
+    value,
+    whose: whoseWords[from],
+  });
+  const size = (name: string, limit: Limits['acceptProudM']) => row(name, limit, nominal(limit.value, units));
+  const edge = (name: string, limit: Limits['straightedgeAlongM']) =>
+    row(name, limit, limit.value === null ? 'not asked for' : nominal(limit.value, units));
+  const { vacuumTest, straightedgeLengthM, drainageKinds } = limits;
+  const drains = drainageKinds.value.length === 0 ? 'none' : drainageKinds.value.join(', ');
   return [
-    { name: 'Rim proud, at most', value, whose },
-    { name: 'Rim low, at most', value, whose },
+    size('Rim proud, at most', limits.acceptProudM),
+    size('Rim low, at most', limits.acceptLowM),
+    row('Kinds that drain', drainageKinds, drains),
+    size('They proud, at most', limits.drainageProudM),
+    size('They low, at most', limits.drainageLowM),
+    row('Straightedge', straightedgeLengthM, formatDistance(straightedgeLengthM.value, units.elevation)),
+    edge('Under it along, at most', limits.straightedgeAlongM),
+    edge('Under it across, at most', limits.straightedgeAcrossM),
+    row('Passed vacuum test', vacuumTest, vacuumTest.value === 'all' ? 'asked for' : 'not asked for'),
   ];
 }

@@ -1,5 +1,6 @@
 import { rimErrorFrom, worstOf } from '#core/drawing/rim.ts';
-import type { RoundTheClock } from '#core/field/facts.ts';
+import type { Facts, RoundTheClock } from '#core/field/facts.ts';
+import type { Limits } from '#shared/policy.ts';
 import type { PaperUnits } from '../units.ts';
 import { nominal } from '../units.ts';
 import { hourWords } from '../words.ts';
@@ -46,4 +47,51 @@ export function judgeRim(
     };
   }
   return { meets: true, reasons: [`The rim is within ${limits} all round.`] };
+}
+
+/** What a cover is accepted by. */
+export interface Accepting extends Allowed {
+  /** The largest gap or step under a straightedge; null where none is asked for. */
+  edgeM: { along: number | null; across: number | null };
+  isVacuumAsked: boolean;
+}
+
+/** How far a rim may be off, with inlets that water has to find its way into apart. */
+export function acceptingOf(kind: string, limits: Limits): Accepting {
+  const isDrain = limits.drainageKinds.value.includes(kind);
+  return {
+    proudM: (isDrain ? limits.drainageProudM : limits.acceptProudM).value,
+    lowM: (isDrain ? limits.drainageLowM : limits.acceptLowM).value,
+    edgeM: { along: limits.straightedgeAlongM.value, across: limits.straightedgeAcrossM.value },
+    isVacuumAsked: limits.vacuumTest.value === 'all',
+  };
+}
+
+/** The straightedge against its limits; what is asked for and was not done does not meet them. */
+export function judgeEdge(
+  facts: Facts['straightedge'] | null,
+  { edgeM }: Accepting,
+  units: PaperUnits,
+): Judgement {
+  const reasons: string[] = [];
+  for (const way of ['along', 'across'] as const) {
+    const most = edgeM[way];
+    if (most === null) continue;
+    const line = facts?.[way] ?? null;
+    if (line === null) reasons.push(`The straightedge was not laid ${way} the road, and it is asked for.`);
+    else if (Math.max(line.gapM, line.proudM) > most + slack) {
+      const found = nominal(Math.max(line.gapM, line.proudM), units);
+      reasons.push(
+        `Under the straightedge ${way} the road are ${found}; allowed are ${nominal(most, units)}.`,
+      );
+    }
+  }
+  return { meets: reasons.length === 0, reasons };
+}
+
+/** The last test counts; one that was not made is no test that was passed. */
+export function judgeVacuum(facts: Facts['vacuum'] | null, { isVacuumAsked }: Accepting): Judgement {
+  if (facts?.outcome === 'failed') return { meets: false, reasons: ['The last vacuum test failed.'] };
+  if (!isVacuumAsked || facts?.outcome === 'passed') return { meets: true, reasons: [] };
+  return { meets: false, reasons: ['It was not tested by vacuum, and a passed test is asked for.'] };
 }

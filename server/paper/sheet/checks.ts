@@ -125,7 +125,8 @@ function drawVacuum(paper: Paper, { vacuum }: SheetCover, top: number): void {
   paper.tag('H3', () =>
     paper.say(`Vacuum: ${time}`, { x, y: top + 11, size: 10.5, face: 'display', fit: width }),
   );
-  const rows = [`start (${vacuum.startInHg}) inHg`, `end (${vacuum.endInHg}) inHg`, 'seconds', 'gauge no.'];
+  const at = (inHg: number | null) => (inHg === null ? '' : ` (${inHg})`);
+  const rows = [`start${at(vacuum.startInHg)} inHg`, `end${at(vacuum.endInHg)} inHg`, 'seconds', 'gauge no.'];
   rows.forEach((name, index) => {
     const y = top + 17 + index * 19.5;
     paper.tag('P', () => {
@@ -140,7 +141,7 @@ function drawVacuum(paper: Paper, { vacuum }: SheetCover, top: number): void {
       paper.box(at, y, 11, 11, { weight: 1.1 });
       paper.say(word, { x: at + 14, y: y + 9, size: 9 });
     });
-    const source = vacuum.why || vacuum.table;
+    const source = [vacuum.why, vacuum.table].filter(Boolean).join(' ');
     paper.set([source], { x, y: top + 116, width, size: 7.5, most: 2 });
   });
 }

@@ -60,8 +60,9 @@ export interface VacuumAsked {
   /** null where the table has no time for this structure; `why` says what is missing. */
   requiredSeconds: number | null;
   why: string;
-  startInHg: number;
-  endInHg: number;
+  /** null where no table is chosen. */
+  startInHg: number | null;
+  endInHg: number | null;
   table: string;
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { judgeRim } from '../../../server/paper/pack/judge.ts';
+import { judgeEdge, judgeRim, judgeVacuum } from '../../../server/paper/pack/judge.ts';
 import { exampleSetting } from './example.ts';
 
 const inch = 0.0254;
@@ -36,5 +36,57 @@ describe('a rim against its limits', () => {
 
   it('says nothing of a rim that was not checked', () => {
     expect(judgeRim(null, quarter, of)).toEqual({ meets: false, reasons: [] });
+  });
+});
+
+const asked = { ...quarter, edgeM: { along: 0.003, across: 0.006 }, isVacuumAsked: true };
+const notAsked = { ...quarter, edgeM: { along: null, across: null }, isVacuumAsked: false };
+
+describe('a straightedge against its limits', () => {
+  const laid = (along: number, across: number | null) => ({
+    lengthM: 3,
+    along: { gapM: along, proudM: 0 },
+    across: across === null ? null : { gapM: 0, proudM: across },
+  });
+
+  it('counts gap and step alike, each way against its own limit', () => {
+    expect(judgeEdge(laid(0.003, 0.006), asked, of.units).meets).toBe(true);
+    expect(judgeEdge(laid(0.004, 0.006), asked, of.units).reasons[0]).toContain('along the road');
+    expect(judgeEdge(laid(0.003, 0.007), asked, of.units).reasons[0]).toContain('across the road');
+  });
+
+  it('does not meet them where it was not laid, and asks nothing where nothing is asked for', () => {
+    expect(judgeEdge(null, asked, of.units).reasons).toHaveLength(2);
+    expect(judgeEdge(laid(0.003, null), asked, of.units).meets).toBe(false);
+    expect(judgeEdge(null, notAsked, of.units).meets).toBe(true);
+  });
+});
+
+describe('a vacuum test', () => {
+  const made = (outcome: 'passed' | 'failed' | 'notTested') => ({
+    tableId: null,
+    scope: 'structure' as const,
+    diameterM: null,
+    depthM: null,
+    headAt: 'frame' as const,
+    frameInPlace: true,
+    startInHg: 10,
+    endInHg: 9.5,
+    seconds: 60,
+    requiredSeconds: 60,
+    gauge: '',
+    outcome,
+    reason: '',
+  });
+
+  it('that was not made is none that was passed', () => {
+    expect(judgeVacuum(null, asked).meets).toBe(false);
+    expect(judgeVacuum(made('notTested'), asked).meets).toBe(false);
+    expect(judgeVacuum(made('passed'), asked).meets).toBe(true);
+    expect(judgeVacuum(null, notAsked).meets).toBe(true);
+  });
+
+  it('that failed counts even where none is asked for', () => {
+    expect(judgeVacuum(made('failed'), notAsked).meets).toBe(false);
   });
 });

@@ -111,7 +111,7 @@ describe.skipIf(!hasPoppler)('an acceptance pack, read with poppler', () => {
     expect(text).toContain('FAILED, structure, 10 to 8 inHg in 60 s, 60 s required');
     expect(text).toContain('Retest 1 passed');
     expect(text).toContain('Ada Mole');
-    expect(text).toContain('Straightedge NOT TESTED');
+    expect(text).toContain('Straightedge Not tested, not asked for');
     expect(text).toContain('Most proud 2 mm proud Lowest 3 mm low');
   });
 });
@@ -150,4 +150,55 @@ describe.skipIf(!hasPoppler)('sheets after work at the hole', () => {
     expect(textOf(await sheet('C-003'))).toContain('Plate no. P-14');
     expect(textOf(await pdf(`${projectPath}/nights/none/list.pdf`))).toContain('plate P-14: reopen');
   });
+});
+
+describe.skipIf(!hasPoppler)('what an agency asks for', () => {
+  it('is what the pack judges by and the sheet prints', async () => {
+    const table = {
+      id: 'example',
+      name: 'Example times',
+      source: 'Example specification, section 4',
+      scope: 'structure',
+      diameterUnit: 'mm',
+      depthUnit: 'm',
+      drawInHg: 10,
+      startInHg: 10,
+      endInHg: 9,
+      settleSeconds: 0,
+      passes: 'atLeast',
+      headAt: 'frame',
+      frameInPlace: null,
+      rows: [{ diameter: null, depth: null, seconds: 75, secondsPerDepth: 0 }],
+    };
+    const put = await test.inject({
+      method: 'PUT',
+      url: `${agencyPath}/vacuum-tables/example`,
+      payload: table,
+    });
+    expect(put.statusCode, put.body).toBeLessThan(300);
+    const { headers } = await test.inject(projectPath);
+    const policy = {
+      vacuumTest: 'all',
+      vacuumTableId: 'example',
+      straightedgeAlongM: 0.003,
+      acceptProudM: 0,
+    };
+    const patched = await test.inject({
+      method: 'PATCH',
+      url: projectPath,
+      headers: { 'if-match': headers.etag as string },
+      payload: { policy },
+    });
+    expect(patched.statusCode, patched.body).toBe(200);
+    expect(textOf(await pdf(`${projectPath}/covers/C-002/sheet.pdf`))).toContain('Vacuum: 75 s or more');
+    const title = textOf(await pdf(packPath), 1);
+    expect(title).toContain('Rim proud, at most 0 mm the project’s');
+    expect(title).toContain('Under it along, at most 3 mm the project’s');
+    expect(title).toContain('Passed vacuum test asked for the project’s');
+    expect(title).toContain('It was not tested by vacuum, and a passed test is asked for.');
+    expect(title).toContain('The straightedge was not laid along the road, and it is asked for.');
+    const cover = textOf(await pdf(packPath), 2);
+    expect(cover).toContain('Accepted by Ada Mole although: The rim is 2 mm proud at 12 o’clock');
+    expect(cover).toContain('Straightedge NOT TESTED, and asked for');
+  }, 30_000);
 });
