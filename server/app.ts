@@ -76,6 +76,12 @@ const routes = [
   projectEventRoutes,
 ];
 
+/**
+ * Longer than a proxy keeps a connection that is idle (nginx 60 s, ngx_http_upstream_module, keepalive_timeout): the server
+ * would else close one just as a change comes on it, which no proxy sends twice.
+ */
+const keepAliveTimeout = 75_000;
+
 /** The HTTP server, ready for listen or inject. It closes nothing of the context. */
 export async function buildApp(
   context: AppContext,
@@ -86,7 +92,7 @@ export async function buildApp(
     trustProxy: trustProxy.length > 0 && trustProxy,
     requestTimeout: 120_000,
     connectionTimeout: 0,
-    keepAliveTimeout: 10_000,
+    keepAliveTimeout,
     forceCloseConnections: 'idle',
     return503OnClosing: true,
     routerOptions: { maxParamLength: 200 },
