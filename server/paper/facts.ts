@@ -10,14 +10,19 @@ export interface SheetFacts {
   photo: Facts['photo'] | null;
 }
 
-/** Records that still hold, in the order of `seq`: neither withdrawn nor settled against. */
+/**
+ * Records that still hold, in the order of `seq`: neither withdrawn nor settled against by one that itself holds. A taking
+ * back that is taken back counts no more.
+ */
 export function holding(records: readonly AnyKept[]): AnyKept[] {
   const gone = new Set<string>();
-  for (const record of records) {
+  const latestFirst = [...records].sort((a, b) => b.seq - a.seq);
+  for (const record of latestFirst) {
+    if (gone.has(record.id)) continue;
     if (record.kind === 'withdrawn') gone.add(record.facts.record);
     if (record.kind === 'settled') for (const over of record.facts.over) gone.add(over);
   }
-  return records.filter(({ id }) => !gone.has(id)).sort((a, b) => a.seq - b.seq);
+  return latestFirst.filter(({ id }) => !gone.has(id)).reverse();
 }
 
 export function latest<Kind extends RecordKind>(

@@ -36,3 +36,17 @@ export function NightLinks() {
     </span>
   );
 }
+
+/** What was measured and accepted along a street. */
+export function PackLink({ street }: { street: string }) {
+  const now = project.value;
+  if (!now) return null;
+  const address = `${paperAddress(now, 'acceptance.pdf')}?${new URLSearchParams({ street })}`;
+  return (
+    <span class="paper-links">
+      <a href={address} target="_blank" rel="noopener">
+        Acceptance pack (PDF)
+      </a>
+    </span>
+  );
+}

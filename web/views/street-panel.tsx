@@ -7,6 +7,7 @@ import { SearchBox } from '../find/search-box.tsx';
 import { openCover, ordered, selected, shownIds, unrolledStreet } from '../selection.ts';
 import { project, show, view } from '../state.ts';
 import { unitsOf } from '../units.ts';
+import { PackLink } from './paper-links.tsx';
 
 /** The street unrolled: the open cover's own street, else the chosen one, else the one with most covers. */
 export function StreetPanel() {
@@ -21,6 +22,7 @@ export function StreetPanel() {
       <header>
         {street && <h2 class="label">Rim today against finished grade</h2>}
         {street && <StreetChoice streets={streets} chosen={street} />}
+        {street && <PackLink street={street} />}
         <FilterChips />
         <ChooseSeveral />
         <Search />

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest';
+import { holding } from '../../../server/paper/facts.ts';
 import { verdictOf } from '../../../server/paper/pack/verdict.ts';
 import { kept } from './examplePack.ts';
 
@@ -43,5 +44,21 @@ describe('the verdict of a pack', () => {
       state: 'notAccepted',
       reasons: ['J. Roe: rocks', ...meets.reasons],
     });
+  });
+});
+
+describe('records that hold', () => {
+  it('are those that nothing took back, and a taking back may be taken back', () => {
+    const check = rim();
+    const back = kept('withdrawn', { record: check.id, reason: 'wrong cover' });
+    const again = kept('withdrawn', { record: back.id, reason: 'it was the right one' });
+    expect(holding([check, back])).toEqual([back]);
+    expect(holding([again, back, check])).toEqual([check, again]);
+  });
+
+  it('are not those that were settled against', () => {
+    const [first, second] = [rim(), rim()];
+    const settled = kept('settled', { keep: first.id, over: [second.id], reason: '' });
+    expect(holding([first, second, settled])).toEqual([first, settled]);
   });
 });
