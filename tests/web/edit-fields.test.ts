@@ -120,6 +120,8 @@ describe('a register entry that is changed on the card', () => {
     expect(eventWords({ ...event, detail: { owner: ['A', null], undoes: 6 } }, inches)).toBe(
       'Taken back: owner A to blank',
     );
+    const given = { crew: [null, 'North'], project: 'town', assignment: '0b1c' };
+    expect(eventWords({ ...event, detail: given }, inches)).toBe('Changed: crew blank to North');
     expect(say(field('seatElevationM'), 100, metric)).toBe('100.000 m');
   });
 

@@ -31,7 +31,8 @@ function changeWords(key: string, was: unknown, is: unknown, units: Units): stri
 
 /** What happened to a cover's register entry, in words. */
 export function eventWords({ kind, detail }: HistoryEvent, units: Units): string {
-  const { undoes, levelled, ...fields } = detail;
+  // Which project and which assignment it was are ids, for the undo and not for people.
+  const { undoes, levelled, project, assignment, ...fields } = detail;
   const entries = Object.entries(fields);
   if (kind === 'created') return 'Entered in the register';
   if (kind === 'note') return entries.map(([, value]) => valueText(value)).join(' ');

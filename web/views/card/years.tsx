@@ -48,13 +48,20 @@ export function Years({ card, units }: Props) {
     <section class="years" aria-label="Over the years">
       <h3>Over the years</h3>
       {state.fault && <FaultNote fault={state.fault} />}
-      {value && <Outlook outlook={value} units={units} />}
+      {value && <Outlook outlook={value} rimToday={structure.rimElevationM} units={units} />}
       <LevelledRim structure={structure} units={units} onStored={() => setAgain(again + 1)} />
     </section>
   );
 }
 
-function Outlook({ outlook, units }: { outlook: StructureOutlook; units: Units }) {
+interface OutlookProps {
+  outlook: StructureOutlook;
+  /** null: never measured. */
+  rimToday: number | null;
+  units: Units;
+}
+
+function Outlook({ outlook, rimToday, units }: OutlookProps) {
   const { next, records, raises, trend, limit, overlay } = outlook;
   const rows: [string, preact.ComponentChildren][] = [];
   if (next.buildupM !== null) rows.push(['Chimney now', formatSmall(next.buildupM, units.small)]);
@@ -68,7 +75,7 @@ function Outlook({ outlook, units }: { outlook: StructureOutlook; units: Units }
       {records.length > 0 ? (
         <RimYears records={records} units={units} />
       ) : (
-        <p>No rim has been measured yet.</p>
+        <p>{rimToday === null ? 'No rim has been measured yet.' : 'The rim of the register has no date.'}</p>
       )}
       <dl>
         {rows.map(([name, said]) => (
