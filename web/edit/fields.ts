@@ -66,6 +66,7 @@ export const fields: readonly Field[] = [
   { key: 'located', word: 'Located', kind: 'yesNo' },
   { key: 'chimneyUnsound', word: 'Seat or chimney unsound', kind: 'yesNo' },
   { key: 'frameUnsound', word: 'Frame unsound', kind: 'yesNo' },
+  { key: 'accessibleRoute', word: 'In an accessible route', kind: 'yesNo' },
   { key: 'structureDepthM', word: 'Rim to invert', kind: 'elevation', mayBeBlank: true },
   { key: 'structureDiameterM', word: 'Barrel diameter', kind: 'small', mayBeBlank: true },
 ];
