@@ -97,6 +97,7 @@ describe('the verdict', () => {
     expect(judge(vacuumTable(), { ...measured, seconds: 40, endInHg: 9 })).toBe('failed');
     expect(judge(vacuumTable(), { ...measured, endInHg: 8.9 })).toBe('failed');
     expect(judge(vacuumTable(), { ...measured, startInHg: 9.5 })).toBe('failed');
+    expect(judge(vacuumTable(), { ...measured, startInHg: 10.4 })).toBe('failed');
     expect(judge(vacuumTable(), { ...measured, seconds: 40 })).toBe('tooShort');
   });
 

@@ -13,14 +13,18 @@ type Measured = Pick<Facts['vacuum'], 'headAt' | 'frameInPlace'> & {
   required: number;
 };
 
-/** Passed: it held long enough, from the start pressure the table asks, and its pressure never fell past the limit. */
+/**
+ * Passed: from no less than the table's start pressure it held long enough, and fell neither past the table's limit nor
+ * by more than the table allows: a start above it is no room to lose more.
+ */
 export function judge(table: VacuumTable, { startInHg, endInHg, seconds, required }: Measured): Outcome {
   const isLong = table.passes === 'longer' ? seconds > required : seconds >= required;
   const allowed = table.startInHg - table.endInHg;
   // A gauge is read to a tenth.
   const hasFallen = endInHg <= startInHg - allowed + 1e-6;
   if (!isLong) return hasFallen || endInHg <= table.endInHg ? 'failed' : 'tooShort';
-  return endInHg >= table.endInHg - 1e-6 && startInHg >= table.startInHg - 1e-6 ? 'passed' : 'failed';
+  const isKept = endInHg >= table.endInHg - 1e-6 && startInHg - endInHg <= allowed + 1e-6;
+  return isKept && startInHg >= table.startInHg - 1e-6 ? 'passed' : 'failed';
 }
 
 /** Where the test is not the one that the table describes: such a one never passes as it. */
