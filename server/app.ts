@@ -23,6 +23,7 @@ import { projectRoutes } from './routes/agencies/projects/index.ts';
 import { lineRoutes } from './routes/agencies/projects/lines.ts';
 import { paperRoutes } from './routes/agencies/projects/papers.ts';
 import { planRoutes } from './routes/agencies/projects/plans.ts';
+import { plateRoutes } from './routes/agencies/projects/plates.ts';
 import { plotRoutes } from './routes/agencies/projects/plots.ts';
 import { shotRoutes } from './routes/agencies/projects/shots.ts';
 import { stagedImportRoutes } from './routes/agencies/projects/staged-imports.ts';
@@ -63,6 +64,7 @@ const routes = [
   fieldRecordRoutes,
   photoRoutes,
   crewNightRoutes,
+  plateRoutes,
   vacuumTableRoutes,
   plotRoutes,
   surfaceRoutes,

@@ -7,6 +7,7 @@ import { badField, HttpProblem, notFound } from './http-problem.ts';
 import { makeStreetPlacer } from './place-on-street.ts';
 import {
   assign,
+  assignedIn,
   countAssignment,
   findChangedSince,
   listOutside,
@@ -21,6 +22,7 @@ import {
 import { cellOf } from './store/cell.ts';
 import { upsertCovers } from './store/covers.ts';
 import type { Database } from './store/database.ts';
+import { setSent } from './store/field/covers.ts';
 import { notifyProject } from './store/notices.ts';
 import { touchProjectInputs } from './store/plan/changes.ts';
 import { lockProject } from './store/plans.ts';
@@ -60,8 +62,9 @@ export async function assignCovers(
     if (preview || counts.changed + counts.outside === 0) return result;
     const joined = await joinProject(db, project, picked);
     const { assignmentId } = await assign(db, key, { picked, assigned: { crew, night }, joined });
+    const sent = await setSent(db, key, assignedIn(key, assignmentId));
     await notifyProject(db, key.agencyId, key.projectId);
-    await applyStructureChanges(db, key.agencyId, joined);
+    await applyStructureChanges(db, key.agencyId, [...joined, ...sent]);
     return { ...result, assignmentId };
   });
 }
@@ -125,7 +128,8 @@ export async function undoAssign(
     const { restored, removed } = await undoAssignment(db, key, { assignmentId, left });
     if (removed.length > 0) await touchProjectInputs(db, key);
     await notifyProject(db, key.agencyId, key.projectId);
-    await applyStructureChanges(db, key.agencyId, removed);
+    const sent = await setSent(db, key, assignedIn(key, assignmentId));
+    await applyStructureChanges(db, key.agencyId, [...removed, ...sent]);
     return {
       restored,
       removed: removed.length,

@@ -71,6 +71,7 @@ function toCard(project: ProjectHead, cover: ProjectCover, known: Known): CoverC
     plan: outcome && toPlan(outcome, cover.planRevision!),
     planStale: project.planStale || cover.isStale,
     fieldStatus: cover.fieldStatus,
+    conflict: cover.isConflict,
     crew: cover.crew,
     night: cover.night,
     limits: project.limits,

@@ -38,6 +38,7 @@ export function toRow(cover: ProjectCover, maxChimneyM: number): CoverRow {
     remainingM: buildupM === null ? null : maxChimneyM - buildupM,
     planStale: cover.isStale,
     fieldStatus: cover.fieldStatus,
+    conflict: cover.isConflict,
     crew: cover.crew,
     night: cover.night,
   };

@@ -1,5 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
-import type { Transaction } from 'kysely';
+import type { Kysely } from 'kysely';
 import { makeProjection } from '#core/crs/crs.ts';
 import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
 import type { Structure, StructureCreate, StructurePatch } from '#shared/structure.ts';
@@ -14,6 +14,7 @@ import { touchProjectInputs } from './store/plan/changes.ts';
 import { crsOf, type ProjectHead } from './store/projects.ts';
 import {
   insertLevelledRim,
+  type LevelledRim,
   latestRimDate,
   listRimRecords,
   recordRims,
@@ -86,7 +87,7 @@ const movesRim = (changes: object): boolean =>
 
 /** The change of one structure and its line in the history; false where somebody else changed it first. */
 async function writeChange(
-  db: Transaction<Tables>,
+  db: Kysely<Tables>,
   agencyId: string,
   { before, after, detail }: { before: Structure; after: NewStructure; detail: Record<string, unknown> },
 ): Promise<boolean> {
@@ -96,12 +97,16 @@ async function writeChange(
 }
 
 /** Tells the plans and the tiles of a structure that was changed; last in its transaction. */
-async function showChange(db: Transaction<Tables>, agencyId: string, id: string): Promise<void> {
+async function showChange(db: Kysely<Tables>, agencyId: string, id: string): Promise<void> {
+  await touchPlansOf(db, agencyId, id);
+  await applyStructureChanges(db, agencyId, [id]);
+}
+
+async function touchPlansOf(db: Kysely<Tables>, agencyId: string, id: string): Promise<void> {
   for (const { projectId, cell } of await listCellsOf(db, agencyId, id)) {
     await touchProjectInputs(db, { agencyId, projectId }, { near: [cell] });
     await notifyProject(db, agencyId, projectId);
   }
-  await applyStructureChanges(db, agencyId, [id]);
 }
 
 /**
@@ -115,19 +120,33 @@ export async function levelRim(
   { date, rimElevationM, pavementElevationM = null, who = null, note = null }: RimRecordCreate,
 ): Promise<RimRecord | null> {
   return kysely.transaction().execute(async (db) => {
-    const before = (await lockStructures(db, agencyId, [id])).get(id);
-    if (!before) return null;
-    const latest = await latestRimDate(db, agencyId, id);
     const levelled = { date, rimElevationM, pavementElevationM, who, note };
-    const recordId = await insertLevelledRim(db, agencyId, id, levelled);
-    if ((latest === null || latest <= date) && before.rimElevationM !== rimElevationM) {
-      const detail = { rimElevationM: [before.rimElevationM, rimElevationM], levelled: date };
-      await writeChange(db, agencyId, { before, after: { ...before, rimElevationM }, detail });
-      await showChange(db, agencyId, id);
-    }
+    const recordId = await levelRimWithin(db, agencyId, id, levelled);
+    if (recordId === null) return null;
+    await applyStructureChanges(db, agencyId, [id]);
     const records = await listRimRecords(db, agencyId, id);
     return records.find((record) => record.id === recordId)!;
   });
+}
+
+/** The same within a transaction, which shows the structure in the tiles afterwards; gives the record's id. */
+export async function levelRimWithin(
+  db: Kysely<Tables>,
+  agencyId: string,
+  id: string,
+  levelled: LevelledRim,
+): Promise<number | null> {
+  const { date, rimElevationM } = levelled;
+  const before = (await lockStructures(db, agencyId, [id])).get(id);
+  if (!before) return null;
+  const latest = await latestRimDate(db, agencyId, id);
+  const recordId = await insertLevelledRim(db, agencyId, id, levelled);
+  if ((latest === null || latest <= date) && before.rimElevationM !== rimElevationM) {
+    const detail = { rimElevationM: [before.rimElevationM, rimElevationM], levelled: date };
+    await writeChange(db, agencyId, { before, after: { ...before, rimElevationM }, detail });
+    await touchPlansOf(db, agencyId, id);
+  }
+  return recordId;
 }
 
 /** What stands in the way of an undo: each field that is not what the change made it. */

@@ -45,6 +45,9 @@ export const CoverRow = exact({
   remainingM: nullableNumber('Raise left to the chimney limit; below 0: past it.'),
   planStale: Type.Boolean({ description: 'Inputs changed after the stack was put together in the field.' }),
   fieldStatus: nullableOneOf(fieldStatuses),
+  conflict: Type.Optional(
+    Type.Boolean({ description: 'Records from the field contradict each other; nobody settled it.' }),
+  ),
   crew: nullableString(),
   night: nullableDate,
 });
@@ -68,6 +71,7 @@ export const CoverQuery = exact({
   night: Type.Optional(
     Type.String({ pattern: '^(\\d{4}-\\d{2}-\\d{2})?$', description: 'YYYY-MM-DD; blank: of no night.' }),
   ),
+  conflict: Type.Optional(oneOf(['yes', 'no'], 'Whether records from the field contradict each other.')),
   polygon: Type.Optional(
     Type.String({ maxLength: 8000, description: 'Corners "lon,lat lon,lat ...", not closed.' }),
   ),
@@ -111,6 +115,7 @@ export const CoverCard = exact({
     description: 'Inputs changed since the plan, or after the stack was put together in the field.',
   }),
   fieldStatus: nullableOneOf(fieldStatuses),
+  conflict: Type.Optional(Type.Boolean({ description: 'As in the list.' })),
   crew: nullableString(),
   night: nullableDate,
   limits: Limits,

@@ -7,6 +7,7 @@ import { notifyRecords } from '../store/notices.ts';
 import type { ProjectHead } from '../store/projects.ts';
 import type { Tables } from '../store/tables.ts';
 import { clockWarning, findFault } from './check.ts';
+import { applyRecords } from './effects.ts';
 
 type Receipt = FieldRecordReceipt['items'][number];
 
@@ -25,7 +26,10 @@ export async function receiveRecords(
     if (last === null) return null;
     const { receipts, fresh } = await sort(db, project, { sent, last });
     await insertRecords(db, key, fresh);
-    if (fresh.length > 0) await notifyRecords(db, key, fresh);
+    if (fresh.length > 0) {
+      await notifyRecords(db, key, fresh);
+      await applyRecords(db, project, fresh);
+    }
     return { items: receipts };
   });
 }

@@ -154,6 +154,13 @@ export async function assign(
   return { assignmentId: id, changed: rows[0].count };
 }
 
+/** Covers that an assignment gave something to. */
+export function assignedIn({ agencyId }: ProjectKey, assignmentId: string): Picked {
+  return sql`
+    select structure_id from cover_assignment_rows
+    where agency_id = ${agencyId} and assignment_id = ${assignmentId}::uuid`;
+}
+
 export interface AssignmentRecord {
   setsCrew: boolean;
   setsNight: boolean;
@@ -197,7 +204,7 @@ export async function findChangedSince(
     where row.agency_id = ${agencyId} and row.assignment_id = ${assignmentId}::uuid and (
       cover.structure_id is null or (made.sets_crew and cover.crew is distinct from made.crew)
       or (made.sets_night and cover.night is distinct from made.night)
-      or (row.joined and cover.field_status is not null))
+      or (row.joined and cover.field_status <> 'planned'))
     order by row.structure_id`.execute(db);
   return rows;
 }

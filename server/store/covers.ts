@@ -24,6 +24,8 @@ export interface ProjectCover extends CoverPlace {
   /** What the plan was made from changed after the stack was put together. */
   isStale: boolean;
   fieldStatus: FieldStatus | null;
+  /** Records from the field contradict each other. */
+  isConflict: boolean;
   crew: string | null;
   /** YYYY-MM-DD */
   night: string | null;
@@ -207,6 +209,7 @@ function coversOf(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey) {
       'plan.outcome',
       'cover.plan_stale',
       'cover.field_status',
+      'cover.field_conflict',
       'cover.crew',
       'cover.night',
     ])
@@ -224,6 +227,7 @@ interface CoverRow extends Selectable<StructuresTable> {
   outcome: CoverPlan | null;
   plan_stale: boolean;
   field_status: FieldStatus | null;
+  field_conflict: boolean;
   crew: string | null;
   night: string | null;
 }
@@ -241,6 +245,7 @@ function toCover(row: CoverRow): ProjectCover {
     outcome: row.outcome,
     isStale: row.plan_stale,
     fieldStatus: row.field_status,
+    isConflict: row.field_conflict,
     crew: row.crew,
     night: row.night,
   };

@@ -15,6 +15,7 @@ export interface CoverConditions {
   street?: string;
   crew?: string;
   night?: string;
+  conflict?: 'yes' | 'no';
   area?: readonly LonLatPolygon[];
 }
 
@@ -29,6 +30,8 @@ export function conditionsOf(asked: CoverConditions): RawBuilder<boolean> {
     all.push(asked.crew === '' ? sql`cover.crew is null` : sql`cover.crew = ${asked.crew}`);
   if (asked.night !== undefined)
     all.push(asked.night === '' ? sql`cover.night is null` : sql`cover.night = ${asked.night}`);
+  if (asked.conflict !== undefined)
+    all.push(asked.conflict === 'yes' ? sql`cover.field_conflict` : sql`not cover.field_conflict`);
   return allOf([...all, ...onStructures(asked)]);
 }
 

@@ -22,7 +22,8 @@ export async function recount({ sql }: Database): Promise<{
   counts: { kept: string[]; counted: string[] };
 }> {
   const rows = await sql<Row[]>`
-    select s.agency_id, s.structure_id, s.feature_id, s.lon, s.lat, s.kind, s.owner, s.street, c.project_id, c.status,
+    select s.agency_id, s.structure_id, s.feature_id, s.lon, s.lat, s.kind, s.owner, s.street, c.project_id,
+      coalesce(c.field_status, c.status) as status,
       c.net_buildup_m as planned_buildup, p.created_at
     from structures s left join project_covers c using (agency_id, structure_id)
     left join projects p on p.agency_id = c.agency_id and p.project_id = c.project_id

@@ -85,8 +85,11 @@ export async function putInForce(
 }
 
 const changedIn = ({ agencyId, projectId }: ProjectKey) => sqlText<ChangedCover>`
-  select structure_id, status, net_buildup_m from plan_draft_covers
-  where agency_id = ${agencyId} and project_id = ${projectId} and verdict = 'changed'`;
+  select draft.structure_id, coalesce(cover.field_status, draft.status) as status, draft.net_buildup_m
+  from plan_draft_covers as draft
+  join project_covers as cover on cover.agency_id = draft.agency_id and cover.project_id = draft.project_id
+    and cover.structure_id = draft.structure_id
+  where draft.agency_id = ${agencyId} and draft.project_id = ${projectId} and draft.verdict = 'changed'`;
 
 /** Gives every drafted cover its verdict; the number of those that came out otherwise. */
 async function applyVerdicts(

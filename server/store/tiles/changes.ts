@@ -76,7 +76,8 @@ function placesNow(agencyId: string, ids: Ids): RawBuilder<unknown> {
         partition by structure_id order by created_at desc, project_id desc) = 1 as leads
     from (
       select structure.structure_id, structure.feature_id, ${xOfLon} as x, ${yOfLat} as y, structure.kind,
-        structure.owner, structure.street, cover.project_id, cover.status, project.created_at,
+        structure.owner, structure.street, cover.project_id, coalesce(cover.field_status, cover.status) as status,
+        project.created_at,
         cover.net_buildup_m
       from structures as structure
       left join project_covers as cover
@@ -87,7 +88,7 @@ function placesNow(agencyId: string, ids: Ids): RawBuilder<unknown> {
     ) as placed`;
 }
 
-/** What a plan made of a cover: its status, null for none, and net buildup in metres. */
+/** A cover as it is shown: the field's status, else the plan's, null for none, and net buildup in metres. */
 export interface ChangedCover {
   structure_id: string;
   status: string | null;

@@ -173,7 +173,7 @@ describe('an assignment', () => {
     expect(card).toMatchObject({
       crew: 'Night crew 2',
       night: '2026-12-01',
-      fieldStatus: null,
+      fieldStatus: 'planned',
       planStale: false,
     });
     expect(card.history[0].detail).toMatchObject({

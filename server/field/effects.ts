@@ -1,0 +1,107 @@
+import type { Kysely } from 'kysely';
+import type { AnyKept } from '#core/field/facts.ts';
+import { type FieldState, fieldState } from '#core/field/state.ts';
+import type { Limits } from '#shared/policy.ts';
+import { levelRimWithin } from '../register.ts';
+import { findCoversOf, type ProjectCover } from '../store/covers.ts';
+import { type CoverState, sendsOut, setCoverStates } from '../store/field/covers.ts';
+import { findRecordsOf } from '../store/field/records.ts';
+import { notifyProject } from '../store/notices.ts';
+import type { ProjectHead } from '../store/projects.ts';
+import { insertEvents, lockStructures } from '../store/structures.ts';
+import type { Tables } from '../store/tables.ts';
+import { applyStructureChanges } from '../store/tiles/changes.ts';
+
+/** How far rims of a kind of structures may be off. */
+export function rimLimitsOf(limits: Limits, kind: string): { proud: number; low: number } {
+  const isDrainage = limits.drainageKinds.value.includes(kind);
+  return {
+    proud: (isDrainage ? limits.drainageProudM : limits.acceptProudM).value,
+    low: (isDrainage ? limits.drainageLowM : limits.acceptLowM).value,
+  };
+}
+
+/**
+ * Brings the covers of records that were just kept to what all their records say now: status, plate, conflicts, history,
+ * map, and the register's rim where one was accepted. The caller holds the project's lock; last in his transaction.
+ */
+export async function applyRecords(
+  db: Kysely<Tables>,
+  project: ProjectHead,
+  fresh: readonly AnyKept[],
+): Promise<void> {
+  const key = { agencyId: project.agencyId, projectId: project.id };
+  const ids = [...new Set(fresh.map(({ structureId }) => structureId))].sort();
+  const known = await lockStructures(db, key.agencyId, ids);
+  const covers = await findCoversOf(db, key, ids);
+  const records = Map.groupBy(await findRecordsOf(db, key, ids), ({ structureId }) => structureId);
+  const states = covers.map((cover): CoverState & { before: ProjectCover; state: FieldState } => {
+    const of = records.get(cover.structureId) ?? [];
+    const state = fieldState(of, rimLimitsOf(project.limits, cover.structure.kind));
+    return { before: cover, state, ...toCoverState(cover, state, of.at(-1)?.seq ?? null) };
+  });
+  await setCoverStates(db, key, states);
+  const statuses = new Map(states.map((each) => [each.structureId, each]));
+  const last = new Map(fresh.map((record) => [record.structureId, record.id]));
+  const events = fresh.filter(({ structureId }) => known.has(structureId));
+  await insertEvents(
+    db,
+    key.agencyId,
+    events.map((record) => {
+      const to = last.get(record.structureId) === record.id ? statuses.get(record.structureId) : undefined;
+      const isMoved = to && to.before.fieldStatus !== to.fieldStatus;
+      return {
+        structureId: record.structureId,
+        kind: 'field' as const,
+        detail: {
+          ...{ project: key.projectId, record: record.id, recordKind: record.kind, by: record.by },
+          ...{ deviceTime: record.deviceTime, seq: record.seq, facts: record.facts },
+          ...(isMoved ? { fieldStatus: [to.before.fieldStatus, to.fieldStatus] } : {}),
+        },
+      };
+    }),
+  );
+  for (const each of states) await registerRim(db, project, { ...each, fresh });
+  if (states.some(({ before, fieldStatus }) => before.fieldStatus !== fieldStatus))
+    await notifyProject(db, key.agencyId, key.projectId);
+  await applyStructureChanges(db, key.agencyId, ids);
+}
+
+function toCoverState(cover: ProjectCover, state: FieldState, seq: number | null): CoverState {
+  const isSent = cover.night !== null && sendsOut.includes(cover.outcome?.status ?? '');
+  return {
+    structureId: cover.structureId,
+    fieldStatus: state.status ?? (isSent ? 'planned' : null),
+    seq,
+    isConflict: state.conflicts.length > 0,
+    plate: state.plate?.plate ?? null,
+    platedAt: state.plate && new Date(state.plate.since),
+  };
+}
+
+/** The register carries a rim from the moment that it is accepted: its target and the mean of what was measured round it. */
+async function registerRim(
+  db: Kysely<Tables>,
+  project: ProjectHead,
+  { before, state, fresh }: { before: ProjectCover; state: FieldState; fresh: readonly AnyKept[] },
+): Promise<void> {
+  const { accepted, rim } = state;
+  const target = targetOf(before);
+  if (!accepted || !rim || target === null || !fresh.some(({ id }) => id === accepted.id)) return;
+  const mean = rim.facts.rimErrorsM.reduce((sum, error) => sum + error, 0) / 4;
+  await levelRimWithin(db, project.agencyId, before.structureId, {
+    date: rim.receivedAt.slice(0, 10),
+    rimElevationM: target + mean,
+    pavementElevationM: null,
+    who: accepted.by,
+    note: `Accepted in ${project.name}`.slice(0, 500),
+  });
+}
+
+/** Where the plan wants the rim, metres; null where it does not know. */
+export function targetOf({ outcome, structure }: ProjectCover): number | null {
+  if (!outcome?.finished) return null;
+  const asked = outcome.reasons.find(({ code }) => code === 'setDown')?.values?.by;
+  const setDown = structure.setDownM !== 0 ? structure.setDownM : Number(asked ?? 0);
+  return outcome.finished.elevation - setDown;
+}
