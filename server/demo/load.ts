@@ -4,8 +4,10 @@ import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts
 import { makeStreetPlacer } from '../place-on-street.ts';
 import { slugOf } from '../slug.ts';
 import { insertAgency, listAgencies, lockDemo } from '../store/agencies.ts';
+import { assign, pickIds } from '../store/assignments.ts';
 import { upsertCovers } from '../store/covers.ts';
 import type { Database } from '../store/database.ts';
+import { putVacuumTable } from '../store/field/vacuum-tables.ts';
 import { crsOf, insertProject } from '../store/projects.ts';
 import { recordRims } from '../store/rim-records.ts';
 import { insertRingCatalogue } from '../store/ring-catalogues.ts';
@@ -13,6 +15,7 @@ import { insertStreets } from '../store/streets.ts';
 import { insertEvents, insertStructures, type NewStructure } from '../store/structures.ts';
 import { insertSurface } from '../store/surfaces.ts';
 import { applyStructureChanges } from '../store/tiles/changes.ts';
+import { coversOfNight, demoCrew, demoVacuumTable } from './crew-night.ts';
 import { toStructure } from './structure.ts';
 import { makeTown } from './town.ts';
 import { demoSeed } from './write.ts';
@@ -34,7 +37,12 @@ export async function loadDemo({
     const projectId = slugOf(town.project.name);
     const { crs, elevationUnit, treatment } = town.project;
     const projection = makeProjection(crsOf(crs));
-    await insertAgency(db, { id: agencyId, name: town.agency.name, lengthDisplay: 'in', policy: {} });
+    await insertAgency(db, {
+      id: agencyId,
+      name: town.agency.name,
+      lengthDisplay: 'in',
+      policy: { vacuumTableId: demoVacuumTable.id },
+    });
     await insertRingCatalogue(db, agencyId, toShared(town.ringCatalogue));
     const streets = town.streets.map(({ id, name, widthM, lonLat }) => ({ id, name, widthM, line: lonLat }));
     await insertStreets(db, agencyId, streets);
@@ -69,6 +77,18 @@ export async function loadDemo({
         place({ id, street, eastM: eastingM, northM: northingM }),
       );
     await upsertCovers(db, { agencyId, projectId }, places);
+    await putVacuumTable(db, agencyId, demoVacuumTable);
+    const night = new Date().toISOString().slice(0, 10);
+    const [first] = town.projectCovers;
+    const ofNight = town.projectCovers
+      .filter(({ street }) => street === first.street)
+      .slice(0, coversOfNight);
+    const picked = pickIds(
+      { agencyId, projectId },
+      ofNight.map(({ id }) => id),
+      'project',
+    );
+    await assign(db, { agencyId, projectId }, { picked, assigned: { crew: demoCrew, night }, joined: [] });
     const surfaceId = slugOf(town.surface.name);
     const surface = { name: town.surface.name, stage: town.surface.kind, method: 'level' };
     await insertSurface(db, { agencyId, projectId, surfaceId }, surface, town.shots);
