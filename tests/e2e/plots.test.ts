@@ -71,7 +71,7 @@ describe.skipIf(browserPath === null)('the plots of a project', { timeout: 90_00
 
   it('lead from a part of a night to its covers, on map and table', async () => {
     const { page } = await open();
-    const part = page.getByRole('button', { name: /^\d+ Raise, Tue 4 May/ });
+    const part = page.getByRole('button', { name: /^\d+ Planned, Tue 4 May/ });
     const count = /\d+/.exec((await part.textContent())!)![0];
     await part.click();
     await page.locator('.chip', { hasText: '2027-05-04' }).waitFor();
