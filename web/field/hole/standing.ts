@@ -1,19 +1,12 @@
 import type { MadeRecord, RecordKind } from '#core/field/facts.ts';
+import { inOrder } from '#core/field/order.ts';
+import { standingOf } from '#core/field/standing.ts';
+import { walk } from '#core/field/walk.ts';
 import type { CoverRecord } from './types.ts';
 
-/**
- * Records that hold: neither taken back, nor set aside where two contradicted each other. What takes back or sets
- * aside can itself be taken back later.
- */
-export function standing(records: readonly CoverRecord[]): CoverRecord[] {
-  const gone = new Set<string>();
-  for (const record of records.toReversed()) {
-    if (gone.has(record.id)) continue;
-    if (record.kind === 'withdrawn') gone.add(record.facts.record);
-    if (record.kind === 'settled') for (const id of record.facts.over) gone.add(id);
-  }
-  return records.filter(({ id, kind }) => kind !== 'withdrawn' && kind !== 'settled' && !gone.has(id));
-}
+/** Records that hold: neither taken back, nor set aside where two contradicted each other. */
+export const standing = (records: readonly CoverRecord[]): CoverRecord[] =>
+  standingOf(inOrder(records)).standing;
 
 /** Standing records of one kind, the latest last. */
 export function allOf<Kind extends RecordKind>(
@@ -30,14 +23,10 @@ export function lastOf<Kind extends RecordKind>(
   return allOf(records, kind).at(-1) ?? null;
 }
 
-/** The plate that lies over the opening now and has to be reopened; null for none. */
+/** The plate that lies over the opening now and has to be reopened, the latest of several; null for none. */
 export function openPlate(records: readonly CoverRecord[]): MadeRecord<'plated'> | null {
-  let plate: MadeRecord<'plated'> | null = null;
-  for (const record of standing(records)) {
-    if (record.kind === 'plated') plate = record as MadeRecord<'plated'>;
-    if (record.kind === 'reopened') plate = null;
-  }
-  return plate;
+  const plate = walk(standing(records), () => true).plates.at(-1);
+  return plate ? (plate.record as MadeRecord<'plated'>) : null;
 }
 
 const clock = new Intl.DateTimeFormat('en-GB', { weekday: 'short', hour: '2-digit', minute: '2-digit' });
