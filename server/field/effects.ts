@@ -1,6 +1,6 @@
 import type { Kysely } from 'kysely';
+import { type CoverState as FieldState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept } from '#core/field/facts.ts';
-import { type FieldState, fieldState } from '#core/field/state.ts';
 import type { Limits } from '#shared/policy.ts';
 import { levelRimWithin } from '../register.ts';
 import { findCoversOf, type ProjectCover } from '../store/covers.ts';
@@ -37,7 +37,8 @@ export async function applyRecords(
   const records = Map.groupBy(await findRecordsOf(db, key, ids), ({ structureId }) => structureId);
   const states = covers.map((cover): CoverState & { before: ProjectCover; state: FieldState } => {
     const of = records.get(cover.structureId) ?? [];
-    const state = fieldState(of, rimLimitsOf(project.limits, cover.structure.kind));
+    const sent = cover.night !== null && sendsOut.includes(cover.outcome?.status ?? '');
+    const state = stateOfCover(of, { sent, limits: rimLimitsOf(project.limits, cover.structure.kind) });
     return { before: cover, state, ...toCoverState(cover, state, of.at(-1)?.seq ?? null) };
   });
   await setCoverStates(db, key, states);
@@ -68,14 +69,14 @@ export async function applyRecords(
 }
 
 function toCoverState(cover: ProjectCover, state: FieldState, seq: number | null): CoverState {
-  const isSent = cover.night !== null && sendsOut.includes(cover.outcome?.status ?? '');
+  const [plate] = state.plates;
   return {
     structureId: cover.structureId,
-    fieldStatus: state.status ?? (isSent ? 'planned' : null),
+    fieldStatus: state.status,
     seq,
     isConflict: state.conflicts.length > 0,
-    plate: state.plate?.plate ?? null,
-    platedAt: state.plate && new Date(state.plate.since),
+    plate: plate?.plate ?? null,
+    platedAt: plate ? new Date(plate.since) : null,
   };
 }
 
@@ -85,12 +86,13 @@ async function registerRim(
   project: ProjectHead,
   { before, state, fresh }: { before: ProjectCover; state: FieldState; fresh: readonly AnyKept[] },
 ): Promise<void> {
-  const { accepted, rim } = state;
+  const { accepted, rimChecked: rim } = state.checks;
   const target = targetOf(before);
-  if (!accepted || !rim || target === null || !fresh.some(({ id }) => id === accepted.id)) return;
+  const word = accepted?.facts.accepted ? fresh.find(({ id }) => id === accepted.id) : undefined;
+  if (!accepted || !word || !rim || target === null) return;
   const mean = rim.facts.rimErrorsM.reduce((sum, error) => sum + error, 0) / 4;
   await levelRimWithin(db, project.agencyId, before.structureId, {
-    date: rim.receivedAt.slice(0, 10),
+    date: word.receivedAt.slice(0, 10),
     rimElevationM: target + mean,
     pavementElevationM: null,
     who: accepted.by,

@@ -3,8 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { afterAll, expect, it, vi } from 'vitest';
+import { type CoverState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept, AnyMade } from '#core/field/facts.ts';
-import { type FieldState, fieldState } from '#core/field/state.ts';
 import type { CoverRow } from '#shared/cover.ts';
 import type { FieldRecordReceipt } from '#shared/field-record.ts';
 import type { Project } from '#shared/project.ts';
@@ -163,10 +163,10 @@ async function expectStates(
   { limits }: Project,
   kept: AnyKept[],
 ): Promise<void> {
-  const states = new Map<string, FieldState>();
+  const states = new Map<string, CoverState>();
   for (const [id, records] of Map.groupBy(kept, ({ structureId }) => structureId)) {
     const limit = { proud: limits.acceptProudM.value, low: limits.acceptLowM.value };
-    states.set(id, fieldState(records, limit));
+    states.set(id, stateOfCover(records, { sent: false, limits: limit }));
   }
   const touched = items.filter(({ id }) => states.has(id));
   expect(touched.length).toBeGreaterThan(5);

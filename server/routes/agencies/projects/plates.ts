@@ -1,4 +1,4 @@
-import { standing } from '#core/field/state.ts';
+import { stateOfCover } from '#core/field/coverState.ts';
 import { type Plate, PlateList } from '#shared/plate.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { listPlated } from '../../../store/field/covers.ts';
@@ -26,11 +26,10 @@ export function plateRoutes(app: App, context: AppContext): void {
         await findRecordsOf(kysely, { agencyId, projectId }, ids),
         ({ structureId }) => structureId,
       );
-      const items = rows.map(({ platedAt, ...row }): Plate => {
-        const held = standing(records.get(row.structureId) ?? []);
-        const record = held.findLast(({ kind }) => kind === 'plated');
-        const ties = record?.kind === 'plated' ? record.facts.ties : [];
-        return { ...row, since: platedAt.toISOString(), by: record?.by ?? '', ties };
+      const items = rows.flatMap(({ platedAt: _platedAt, ...row }) => {
+        const of = records.get(row.structureId) ?? [];
+        const { plates } = stateOfCover(of, { sent: false, limits: { proud: 0, low: 0 } });
+        return plates.map(({ plate, since, by, ties }): Plate => ({ ...row, plate, since, by, ties }));
       });
       return { items };
     },
