@@ -1,6 +1,6 @@
 import type { RingFact } from '#core/field/facts.ts';
+import { makeHoleSolver } from '#core/stack/atTheHole.ts';
 import type { StackTarget } from '#core/stack/rigid.ts';
-import { makeSolver } from '#core/stack/solve.ts';
 import type { JointThickness, Residual, RingCatalogue } from '#core/stack/types.ts';
 import { degrees, radians } from '#core/units/slope.ts';
 import type { CoverCard } from '#shared/cover.ts';
@@ -19,32 +19,31 @@ interface With {
   joint: JointThickness;
 }
 
-/** Rings that are there, in core's terms; no more of each than the truck has. */
-function catalogueOf(card: CoverCard, truck: Truck, joint: JointThickness): RingCatalogue {
-  const catalogue = card.ringCatalogue!;
+function catalogueOf(card: CoverCard): RingCatalogue | null {
+  const { ringCatalogue: catalogue, limits } = card;
+  if (catalogue === null) return null;
   return {
     unit: catalogue.unit,
-    rings: ringsOf(catalogue)
-      .map((ring) => ({
-        ...ring,
-        maxPerStack: Math.min(ring.maxPerStack, truck?.[ring.id] ?? (truck ? 0 : 99)),
-      }))
-      .filter(({ maxPerStack }) => maxPerStack > 0),
+    rings: ringsOf(catalogue),
     indexPositions: catalogue.indexPositions,
     indexFrom: catalogue.indexFrom,
-    maxRings: card.limits.maxRings.value ?? catalogue.maxRings,
-    maxChimney: card.limits.maxChimneyM.value ?? catalogue.maxChimneyM,
-    joint,
+    maxRings: limits.maxRings.value ?? catalogue.maxRings,
+    maxChimney: limits.maxChimneyM.value ?? catalogue.maxChimneyM,
+    joint: { base: catalogue.joint.baseM, between: catalogue.joint.betweenM, top: catalogue.joint.topM },
   };
 }
 
-/** The best stack of what is there, bottom-up; null without a ring catalogue. */
+/** The best stack of what is there, bottom-up; null without a ring catalogue that can be searched. */
 export function solveHere(card: CoverCard, { target, truck, joint }: With): HoleSolution | null {
-  const { ringCatalogue, roadBearingDeg, limits } = card;
-  if (ringCatalogue === null) return null;
-  const markBearing = ringCatalogue.indexFrom === 'road' ? radians(roadBearingDeg ?? 0) : 0;
-  const solver = makeSolver(catalogueOf(card, truck, joint));
-  const { best } = solver.solve({ ...target, markBearing }, limits.objective.value);
+  const catalogue = catalogueOf(card);
+  const solver = catalogue && makeHoleSolver(catalogue, { truck, joint });
+  if (!catalogue || !solver || 'code' in solver) return null;
+  const bearing = radians(card.roadBearingDeg ?? 0);
+  const markBearing = catalogue.indexFrom === 'road' ? bearing : 0;
+  const { best } = solver.solveFor(
+    { ...target, markBearing },
+    { planned: [], objective: card.limits.objective.value, bearing },
+  );
   return {
     ...best.residual,
     stack: best.stack.map(({ ring, azimuth }) => ({
