@@ -76,9 +76,9 @@ describe.skipIf(browserPath === null)('the next overlay', { timeout: 120_000 }, 
   });
 
   it('gives a link that opens the same answer, and a file of it', async () => {
-    const { page } = await open('?page=overlay&lay=2 in&mill=4 in&along=Gantry Avenue&order=-left');
+    const { page } = await open('?page=overlay&lay=1 1/2 in&mill=4 in&along=Gantry Avenue&order=-left');
     await eventually(() => headline(page)).toContain(
-      'covers on Gantry Avenue can take 2 in after milling 4 in',
+      'covers on Gantry Avenue can take 1½ in after milling 4 in',
     );
     const total = Number(/of (\d+)/.exec((await headline(page))!)![1]);
     const left = (await page.locator('td.col-left').allTextContents())

@@ -33,7 +33,12 @@ describe('the question about the next overlay', () => {
   });
 
   it('goes into the address of a file as it goes to the server', () => {
-    const body = { thicknessM: 0.05, millM: 0.02, project: 'p', streets: ['A Street', 'B, Lane'] };
+    const body = {
+      thicknessM: 3.5 * 0.0254,
+      millM: 1.5 * 0.0254,
+      project: 'p',
+      streets: ['A Street', 'B, Lane'],
+    };
     const query = csvQuery(body, [
       [1, 2],
       [3, 4],
@@ -42,8 +47,8 @@ describe('the question about the next overlay', () => {
     expect(query.getAll('street')).toEqual(['A Street', 'B, Lane']);
     expect(query.get('polygon')).toBe('1.0000000,2.0000000 3.0000000,4.0000000 5.0000000,6.0000000');
     expect([query.get('thicknessM'), query.get('millM'), query.get('project')]).toEqual([
-      '0.05',
-      '0.02',
+      '0.0889',
+      '0.0381',
       'p',
     ]);
   });
