@@ -1,10 +1,12 @@
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vite';
+import { crewWorker } from './crew-worker-build.ts';
 
 const folder = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 
 export default defineConfig({
   root: folder('.'),
+  plugins: [crewWorker()],
   resolve: {
     alias: [
       { find: /^#core\//, replacement: `${folder('../core')}/` },
@@ -14,6 +16,7 @@ export default defineConfig({
   build: {
     outDir: folder('./dist'),
     emptyOutDir: true,
+    rollupOptions: { input: { desk: folder('index.html'), crew: folder('crew.html') } },
     target: 'es2022',
     // MapLibre alone is past Vite's default warning size; the limit that counts is measured in the tests.
     chunkSizeWarningLimit: 1500,

@@ -24,5 +24,6 @@ export async function useWebPage(
       response.header('cache-control', kept ? year : 'no-cache');
     },
   });
+  app.get('/crew', { schema: { hide: true } }, (_request, reply) => reply.sendFile('crew.html'));
   return (address) => !address.startsWith('/api') && path.extname(address) === '';
 }

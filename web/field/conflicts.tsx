@@ -1,0 +1,61 @@
+import { useState } from 'preact/hooks';
+import type { Conflict } from '#core/field/state.ts';
+import { factWords } from './fact-words.ts';
+import { timeText } from './hole/standing.ts';
+import { recordWords } from './record-words.ts';
+import { record } from './records.ts';
+import type { CoverAtHole } from './types.ts';
+
+/** Records that cannot both be right: both stay, and a named person says which holds. */
+export function Conflicts({ at }: { at: CoverAtHole }) {
+  return (
+    <section class="crew-conflicts" aria-label="Two phones disagree">
+      {at.conflicts.map((conflict) => (
+        <One key={conflict.records.join()} at={at} conflict={conflict} />
+      ))}
+    </section>
+  );
+}
+
+function One({ at, conflict }: { at: CoverAtHole; conflict: Conflict }) {
+  const [keep, setKeep] = useState('');
+  const [reason, setReason] = useState('');
+  const both = at.records.filter(({ id }) => conflict.records.includes(id));
+  const settle = () => {
+    const over = conflict.records.filter((id) => id !== keep);
+    void record(at.card.structure.id, 'settled', { keep, over, reason: reason.trim() });
+  };
+  return (
+    <fieldset>
+      <legend>Two phones disagree: {recordWords(conflict.kind)}</legend>
+      {both.map((one) => (
+        <label class="crew-pick" key={one.id}>
+          <input
+            type="radio"
+            name={conflict.records.join()}
+            checked={keep === one.id}
+            onChange={() => setKeep(one.id)}
+          />
+          <span>
+            <b>{factWords(one)}</b>
+            <span>
+              {one.by}, {timeText(one.deviceTime)}
+              {'receivedAt' in one && `, received ${timeText(one.receivedAt)}`}
+            </span>
+          </span>
+        </label>
+      ))}
+      <label class="crew-field">
+        Why this one
+        <input
+          value={reason}
+          maxLength={500}
+          onInput={({ currentTarget }) => setReason(currentTarget.value)}
+        />
+      </label>
+      <button type="button" class="crew-button main" disabled={!keep || !reason.trim()} onClick={settle}>
+        This one holds
+      </button>
+    </fieldset>
+  );
+}

@@ -1,0 +1,95 @@
+import { useState } from 'preact/hooks';
+import { ChooseNight } from './choose-night.tsx';
+import { Conflicts } from './conflicts.tsx';
+import { Hole } from './hole/hole.tsx';
+import { call, cover, isRead, me, night } from './night.ts';
+import { NightList } from './night-list.tsx';
+import { isSent, phonePictures, record } from './records.ts';
+import { said, say } from './said.ts';
+import { TopBar } from './top-bar.tsx';
+import { Unsent } from './unsent.tsx';
+import { newer, takeNewer } from './update.ts';
+
+/** What the crew has in its hands: a night's list, and the covers on it. */
+export function CrewPage() {
+  const [isUnsentOpen, setUnsentOpen] = useState(false);
+  return (
+    <>
+      <TopBar onOpen={() => setUnsentOpen(!isUnsentOpen)} isOpen={isUnsentOpen} />
+      {said.value && (
+        <p class="crew-said" role="alert">
+          {said.value}
+          <button type="button" onClick={() => say('')}>
+            Read
+          </button>
+        </p>
+      )}
+      {newer.value && (
+        <p class="crew-said">
+          A newer version is ready. Your work stays.
+          <button type="button" onClick={takeNewer}>
+            Take it now
+          </button>
+        </p>
+      )}
+      {isUnsentOpen ? <Unsent onClose={() => setUnsentOpen(false)} /> : <Part />}
+    </>
+  );
+}
+
+function Part() {
+  if (!isRead.value) return null;
+  if (me.value.name === '') return <WhoAreYou />;
+  if (!night.value) return <ChooseNight />;
+  const at = cover.value;
+  if (!at) return <NightList />;
+  const id = at.card.structure.id;
+  const { project, vacuumTable } = night.value.bundle;
+  return (
+    <>
+      <nav class="crew-way" aria-label="Night">
+        <a href="#/">Tonight’s list</a>
+        <span>Cover {at.position}</span>
+      </nav>
+      {at.conflicts.length > 0 && <Conflicts at={at} />}
+      <Hole
+        card={at.card}
+        project={project}
+        records={at.records}
+        vacuumTable={vacuumTable}
+        record={(kind, facts) => record(id, kind, facts)}
+        pictures={phonePictures}
+        isSent={isSent}
+      />
+    </>
+  );
+}
+
+function WhoAreYou() {
+  const [name, setName] = useState('');
+  return (
+    <main class="crew-main">
+      <h1>Who are you?</h1>
+      <p>Your name stands beside all that you record on this phone.</p>
+      <form
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (name.trim()) void call(name.trim());
+        }}
+      >
+        <label class="crew-field">
+          Your name
+          <input
+            value={name}
+            maxLength={100}
+            autocomplete="name"
+            onInput={({ currentTarget }) => setName(currentTarget.value)}
+          />
+        </label>
+        <button type="submit" class="crew-button main" disabled={!name.trim()}>
+          That is me
+        </button>
+      </form>
+    </main>
+  );
+}

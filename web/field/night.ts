@@ -1,0 +1,91 @@
+import { computed, signal } from '@preact/signals';
+import type { AnyKept } from '#core/field/facts.ts';
+import { fieldState } from '#core/field/state.ts';
+import type { CoverCard } from '#shared/cover.ts';
+import { all, get, type Picture, put, type StoredNight, type Waiting } from './database.ts';
+import { acceptedBy } from './hole/limits.ts';
+import type { CoverAtHole } from './types.ts';
+
+export const nights = signal<StoredNight[]>([]);
+export const nightKey = signal<string | null>(null);
+export const outbox = signal<Waiting[]>([]);
+export const pictures = signal<Picture[]>([]);
+export const me = signal<{ name: string; device: string }>({ name: '', device: '' });
+export const isRead = signal(false);
+
+export const night = computed(() => nights.value.find(({ key }) => key === nightKey.value) ?? null);
+
+/** Cover that the address names; null for the list. */
+export const selected = signal<string | null>(null);
+
+export const covers = computed<CoverAtHole[]>(() => {
+  if (!night.value) return [];
+  const { bundle } = night.value;
+  const own = outbox.value
+    .filter(({ project, agency }) => project === bundle.project.id && agency === night.value!.agency)
+    .map(({ record }) => record);
+  const received = new Set(bundle.records.map(({ id }) => id));
+  const waiting = own.filter(({ id }) => !received.has(id));
+  return bundle.cards.map((card, index) => {
+    const here = ({ structureId }: { structureId: string }) => structureId === card.structure.id;
+    const kept = bundle.records.filter(here);
+    const unsent = waiting.filter(here);
+    return { card, records: [...kept, ...unsent], position: index + 1, ...stateOf(card, kept, unsent) };
+  });
+});
+
+/** Own records that wait come after all that was received: their places in the order are not given yet. */
+function stateOf(card: CoverCard, kept: readonly AnyKept[], unsent: readonly Waiting['record'][]) {
+  const lastSeq = kept.at(-1)?.seq ?? 0;
+  const after = unsent.map(
+    (record, index) => ({ ...record, seq: lastSeq + 1 + index, receivedAt: record.deviceTime }) as AnyKept,
+  );
+  const { status, plate, conflicts } = fieldState([...kept, ...after], acceptedBy(card));
+  return { status: status ?? card.fieldStatus ?? card.plan?.status ?? null, plate, conflicts };
+}
+
+export const cover = computed(
+  () => covers.value.find(({ card }) => card.structure.id === selected.value) ?? null,
+);
+
+/** Reads all that is on the phone. */
+export async function readPhone(): Promise<void> {
+  const [name, device, last] = await Promise.all(
+    ['name', 'device', 'night'].map(async (key) => (await get('settings', key))?.value ?? ''),
+  );
+  me.value = { name, device: device || crypto.randomUUID() };
+  if (!device) await put('settings', { key: 'device', value: me.value.device });
+  await readAgain();
+  nightKey.value = last || null;
+  isRead.value = true;
+}
+
+/** What another tab may have changed. */
+export async function readAgain(): Promise<void> {
+  [nights.value, outbox.value, pictures.value] = await Promise.all([
+    all('nights'),
+    all('outbox'),
+    all('pictures'),
+  ]);
+}
+
+export async function call(name: string): Promise<void> {
+  await put('settings', { key: 'name', value: name });
+  me.value = { ...me.value, name };
+}
+
+export async function choose(key: string | null): Promise<void> {
+  await put('settings', { key: 'night', value: key ?? '' });
+  nightKey.value = key;
+  location.hash = '';
+}
+
+const readAddress = () => {
+  const text = decodeURIComponent(location.hash.replace(/^#\/?/, ''));
+  selected.value = text === '' ? null : text;
+};
+
+export function followAddress(): void {
+  addEventListener('hashchange', readAddress);
+  readAddress();
+}

@@ -1,0 +1,16 @@
+import type { Conflict, OpenPlate } from '#core/field/state.ts';
+import type { CoverCard } from '#shared/cover.ts';
+import type { StatusCode } from '#shared/status.ts';
+import type { CoverRecord } from './hole/types.ts';
+
+/** A cover of the night with what was recorded at it, here or elsewhere. */
+export interface CoverAtHole {
+  card: CoverCard;
+  /** Those that the server has in the order of receipt, then own ones that wait. */
+  records: CoverRecord[];
+  status: StatusCode | null;
+  plate: OpenPlate | null;
+  conflicts: Conflict[];
+  /** From 1, in driving order. */
+  position: number;
+}
