@@ -116,14 +116,14 @@ describe.skipIf(browserPath === null)('a crew’s night on its phones', { timeou
     await open(one, ids[3]);
     await find(one, 'Found', 'Record: found');
     await open(two, ids[3]);
-    await find(two, 'Buried', 'Record: buried');
+    await find(two, 'Not found', 'Record: not found. No stack here.');
     for (const page of [one, two]) await page.context().setOffline(false);
     for (const page of [one, two])
       await eventually(() => page.locator('.crew-conflicts').textContent()).toMatch(
-        /Found.*A\. Quill.*Buried.*B\. Tarn|Buried.*B\. Tarn.*Found.*A\. Quill/,
+        /Found.*A\. Quill.*Not found.*B\. Tarn|Not found.*B\. Tarn.*Found.*A\. Quill/,
       );
     if (shots) await one.screenshot({ path: join(shots, 'conflict-390.png') });
-    await one.getByRole('radio', { name: /Buried/ }).check();
+    await one.getByRole('radio', { name: /Not found/ }).check();
     await one.getByLabel('Why this one').fill('Dug at the ties: there is asphalt over it');
     await one.getByRole('button', { name: 'This one holds' }).click();
     for (const page of [one, two]) await eventually(() => page.locator('.crew-conflicts').count()).toBe(0);

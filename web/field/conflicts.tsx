@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { Conflict } from '#core/field/state.ts';
+import type { Conflict } from '#core/field/conflicts.ts';
 import { factWords } from './fact-words.ts';
 import { timeText } from './hole/standing.ts';
 import { recordWords } from './record-words.ts';
@@ -11,31 +11,28 @@ export function Conflicts({ at }: { at: CoverAtHole }) {
   return (
     <section class="crew-conflicts" aria-label="Two phones disagree">
       {at.conflicts.map((conflict) => (
-        <One key={conflict.records.join()} at={at} conflict={conflict} />
+        <One key={idsOf(conflict).join()} at={at} conflict={conflict} />
       ))}
     </section>
   );
 }
 
+const idsOf = ({ records }: Conflict) => records.map(({ id }) => id);
+
 function One({ at, conflict }: { at: CoverAtHole; conflict: Conflict }) {
   const [keep, setKeep] = useState('');
   const [reason, setReason] = useState('');
-  const both = at.records.filter(({ id }) => conflict.records.includes(id));
+  const ids = idsOf(conflict);
   const settle = () => {
-    const over = conflict.records.filter((id) => id !== keep);
+    const over = ids.filter((id) => id !== keep);
     void record(at.card.structure.id, 'settled', { keep, over, reason: reason.trim() });
   };
   return (
     <fieldset>
       <legend>Two phones disagree: {recordWords(conflict.kind)}</legend>
-      {both.map((one) => (
+      {conflict.records.map((one) => (
         <label class="crew-pick" key={one.id}>
-          <input
-            type="radio"
-            name={conflict.records.join()}
-            checked={keep === one.id}
-            onChange={() => setKeep(one.id)}
-          />
+          <input type="radio" name={ids.join()} checked={keep === one.id} onChange={() => setKeep(one.id)} />
           <span>
             <b>{factWords(one)}</b>
             <span>

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks';
 import { ChooseNight } from './choose-night.tsx';
 import { Conflicts } from './conflicts.tsx';
+import { History } from './history.tsx';
 import { Hole } from './hole/hole.tsx';
 import { call, cover, isRead, me, night } from './night.ts';
 import { NightList } from './night-list.tsx';
@@ -52,6 +53,7 @@ function Part() {
         <span>Cover {at.position}</span>
       </nav>
       {at.conflicts.length > 0 && <Conflicts at={at} />}
+      <History at={at} />
       <Hole
         card={at.card}
         project={project}

@@ -10,7 +10,7 @@ import type { CoverAtHole } from './types.ts';
 /** Tonight's covers in driving order. What is plated stands above all until it is reopened. */
 export function NightList() {
   const { bundle } = night.value!;
-  const plated = covers.value.filter(({ plate }) => plate !== null);
+  const plated = covers.value.flatMap(({ card, plates }) => plates.map((plate) => ({ card, plate })));
   return (
     <main class="crew-main">
       <header class="crew-night">
@@ -23,13 +23,13 @@ export function NightList() {
         <section class="crew-plated" aria-labelledby="plated">
           <h2 id="plated">{plated.length} plated, to be reopened</h2>
           {plated.map(({ card, plate }) => (
-            <a class="crew-row" key={card.structure.id} href={`#/${encodeURIComponent(card.structure.id)}`}>
+            <a class="crew-row" key={plate.record.id} href={`#/${encodeURIComponent(card.structure.id)}`}>
               <StatusSymbol status="plated" size={30} />
               <span class="crew-what">
                 <b>{card.structure.id}</b>
                 <span>
-                  Plate {plate!.plate}, {timeText(plate!.since)}, {plate!.by}
-                  {plate!.ties.map(({ to, distanceM }) => `; ${distanceM.toFixed(2)} m to ${to}`).join('')}
+                  Plate {plate.plate}, {timeText(plate.since)}, {plate.by}
+                  {plate.ties.map(({ to, distanceM }) => `; ${distanceM.toFixed(2)} m to ${to}`).join('')}
                 </span>
               </span>
             </a>

@@ -1,9 +1,9 @@
 import { computed, signal } from '@preact/signals';
-import type { AnyKept } from '#core/field/facts.ts';
-import { fieldState } from '#core/field/state.ts';
+import { stateOfCover } from '#core/field/coverState.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import { all, get, type Picture, put, type StoredNight, type Waiting } from './database.ts';
 import { acceptedBy } from './hole/limits.ts';
+import type { CoverRecord } from './hole/types.ts';
 import type { CoverAtHole } from './types.ts';
 
 export const nights = signal<StoredNight[]>([]);
@@ -28,20 +28,15 @@ export const covers = computed<CoverAtHole[]>(() => {
   const waiting = own.filter(({ id }) => !received.has(id));
   return bundle.cards.map((card, index) => {
     const here = ({ structureId }: { structureId: string }) => structureId === card.structure.id;
-    const kept = bundle.records.filter(here);
-    const unsent = waiting.filter(here);
-    return { card, records: [...kept, ...unsent], position: index + 1, ...stateOf(card, kept, unsent) };
+    const records: CoverRecord[] = [...bundle.records.filter(here), ...waiting.filter(here)];
+    return { card, records, position: index + 1, ...stateOf(card, records) };
   });
 });
 
-/** Own records that wait come after all that was received: their places in the order are not given yet. */
-function stateOf(card: CoverCard, kept: readonly AnyKept[], unsent: readonly Waiting['record'][]) {
-  const lastSeq = kept.at(-1)?.seq ?? 0;
-  const after = unsent.map(
-    (record, index) => ({ ...record, seq: lastSeq + 1 + index, receivedAt: record.deviceTime }) as AnyKept,
-  );
-  const { status, plate, conflicts } = fieldState([...kept, ...after], acceptedBy(card));
-  return { status: status ?? card.fieldStatus ?? card.plan?.status ?? null, plate, conflicts };
+function stateOf(card: CoverCard, records: readonly CoverRecord[]) {
+  const sent = card.fieldStatus !== null;
+  const { status, plates, conflicts } = stateOfCover(records, { sent, limits: acceptedBy(card) });
+  return { status: status ?? card.fieldStatus ?? card.plan?.status ?? null, plates, conflicts };
 }
 
 export const cover = computed(

@@ -1,4 +1,5 @@
-import type { Conflict, OpenPlate } from '#core/field/state.ts';
+import type { Conflict } from '#core/field/conflicts.ts';
+import type { OpenPlate } from '#core/field/plates.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import type { StatusCode } from '#shared/status.ts';
 import type { CoverRecord } from './hole/types.ts';
@@ -9,7 +10,8 @@ export interface CoverAtHole {
   /** Those that the server has in the order of receipt, then own ones that wait. */
   records: CoverRecord[];
   status: StatusCode | null;
-  plate: OpenPlate | null;
+  /** Over the opening until they are reopened. */
+  plates: OpenPlate[];
   conflicts: Conflict[];
   /** From 1, in driving order. */
   position: number;
