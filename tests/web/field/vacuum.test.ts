@@ -72,8 +72,8 @@ describe('the time that a table asks', () => {
     expect(askedOf(carmel, size(48, 10)).seconds).toBe(360);
   });
 
-  it('is none for a barrel between rows, and for an unknown depth that the time grows with', () => {
-    expect(askedOf(vacuumTable(), size(54, 10)).seconds).toBeNull();
+  it('is that of the next greater barrel between rows, and none for an unknown depth that the time grows with', () => {
+    expect(askedOf(vacuumTable(), size(54, 10)).doubts[0]).toMatch(/60 in, the next greater, counts/);
     expect(askedOf(spotsylvania, size(48, null)).seconds).toBeNull();
     expect(askedOf(vacuumTable(), size(null, null))).toMatchObject({ seconds: 90 });
     expect(askedOf(vacuumTable(), size(null, null)).doubts[0]).toMatch(/longest time of all/);
