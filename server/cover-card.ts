@@ -1,10 +1,12 @@
 import { makeProjection } from '#core/crs/crs.ts';
 import type { CoverCard, PlanVersion } from '#shared/cover.ts';
+import type { NewStack } from '#shared/new-stack.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { HistoryEvent } from '#shared/structure.ts';
 import { bearingOf, loadBearings } from './bearings.ts';
 import type { AppContext } from './context.ts';
 import { toNearShot, toPlan } from './cover-view.ts';
+import { findNewStacks } from './field/new-stack.ts';
 import type { ProjectCover } from './store/covers.ts';
 import { findPlanVersions } from './store/plans.ts';
 import { crsOf, type ProjectHead } from './store/projects.ts';
@@ -28,6 +30,10 @@ export async function readCards(
     loadBearings(db, key, project.limits.centreLineLimitM.value),
     project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
   ]);
+  const newStacks = await findNewStacks(db, project, covers, {
+    ringCatalogue,
+    bearingOf: (cover) => bearingOf(cover, bearings),
+  });
   const { toLonLat } = makeProjection(crsOf(project.crs));
   return covers.map((cover, index) =>
     toCard(project, cover, {
@@ -36,6 +42,7 @@ export async function readCards(
       history: events.get(cover.structureId) ?? [],
       roadBearingDeg: bearingOf(cover, bearings),
       ringCatalogue,
+      newStack: newStacks.get(cover.structureId) ?? null,
       toLonLat,
     }),
   );
@@ -55,6 +62,7 @@ interface Known {
   history: HistoryEvent[];
   roadBearingDeg: number | null;
   ringCatalogue: RingCatalogue | null;
+  newStack: NewStack | null;
   toLonLat: (east: number, north: number) => [number, number];
 }
 
@@ -72,6 +80,7 @@ function toCard(project: ProjectHead, cover: ProjectCover, known: Known): CoverC
     planStale: project.planStale || cover.isStale,
     fieldStatus: cover.fieldStatus,
     conflict: cover.isConflict,
+    newStack: known.newStack,
     crew: cover.crew,
     night: cover.night,
     limits: project.limits,

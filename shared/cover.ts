@@ -1,4 +1,5 @@
 import Type, { type Static } from 'typebox';
+import { NewStack } from './new-stack.ts';
 import { CoverPlan, nullableAllowance, PlacedRing, planningStatuses } from './plan.ts';
 import { Limits } from './policy.ts';
 import { nullableDate } from './rim-record.ts';
@@ -116,6 +117,7 @@ export const CoverCard = exact({
   }),
   fieldStatus: nullableOneOf(fieldStatuses),
   conflict: Type.Optional(Type.Boolean({ description: 'As in the list.' })),
+  newStack: Type.Optional(nullable(NewStack)),
   crew: nullableString(),
   night: nullableDate,
   limits: Limits,
