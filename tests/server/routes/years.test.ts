@@ -3,53 +3,19 @@ import type { OverlayPage, StructureOutlook } from '#shared/outlook.ts';
 import type { RimRecord } from '#shared/rim-record.ts';
 import type { Page } from '#shared/schema.ts';
 import type { Structure, StructureCard } from '#shared/structure.ts';
-import { agencyPath, createTestApp, registerCsv, shotsCsv, type TestApp } from '../../helpers/app.ts';
-import { storeFile } from '../../helpers/staged-import.ts';
+import { agencyPath } from '../../helpers/app.ts';
+import { closed, id, idsOf, planTwelveCovers, type TwelveCovers } from '../../helpers/twelve-covers.ts';
 
-let test: TestApp;
-// Seat 99.75, frame 0.15 and rim 99.95: 50 mm of chimney. The fifth stands higher; the sixth has no rim.
-const register = registerCsv(12, (line, index) => {
-  if (index === 4) return line.replace('99.95,', '100.16,');
-  return index === 5 ? line.replace('99.95,', ',') : line;
-});
+let test: TwelveCovers;
+let boxRound: TwelveCovers['boxRound'];
+let get: TwelveCovers['get'];
+let post: TwelveCovers['post'];
+let postOk: TwelveCovers['postOk'];
 beforeAll(async () => {
-  test = await createTestApp();
-  await storeFile(test, 'register.csv', register);
-  await storeFile(test, 'shots.csv', shotsCsv(12), { surfaceName: 'Levelled' });
-  await test.plan();
+  test = await planTwelveCovers();
+  ({ boxRound, get, post, postOk } = test);
 });
 afterAll(() => test.close());
-
-const get = async <Body>(url: string): Promise<Body> => {
-  const answer = await test.inject(url);
-  expect(answer.statusCode, answer.body).toBe(200);
-  return answer.json<Body>();
-};
-const post = (url: string, payload?: object) => test.inject({ method: 'POST', url, payload });
-const postOk = async <Body>(url: string, payload?: object): Promise<Body> => {
-  const answer = await post(url, payload);
-  expect(answer.statusCode, answer.body).toBe(200);
-  return answer.json<Body>();
-};
-const idsOf = (rows: readonly { id: string }[]) => rows.map(({ id }) => id);
-const id = (number: number) => `C-${String(number).padStart(3, '0')}`;
-
-/** A box round the places of covers `first` to `last`, which stand 20 m apart northward. */
-async function boxRound(first: number, last: number): Promise<[number, number][]> {
-  const low = await get<Structure>(`${agencyPath}/structures/${id(first)}`);
-  const high = await get<Structure>(`${agencyPath}/structures/${id(last)}`);
-  const [south, north] = [low.lat - 0.00005, high.lat + 0.00005];
-  return [
-    [8.999, south],
-    [9.001, south],
-    [9.001, north],
-    [8.999, north],
-  ];
-}
-const closed = (corners: [number, number][]) => ({
-  type: 'Polygon',
-  coordinates: [[...corners, corners[0]]],
-});
 
 describe('the rims of a structure', () => {
   it('are in its history from the import that brought it', async () => {
