@@ -2,12 +2,14 @@ import { hash } from 'node:crypto';
 import type { Agency } from '#shared/agency.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
 import { entersPlan } from './acceptance-limits.ts';
+import { judgeAgain } from './field/effects.ts';
 import { mergePolicy } from './limits.ts';
 import { updateAgencyPolicy } from './store/agencies.ts';
 import type { Database } from './store/database.ts';
+import { lockLastSeq } from './store/field/records.ts';
 import { notifyProject } from './store/notices.ts';
 import { touchProjectInputs } from './store/plan/changes.ts';
-import { listProjectIds } from './store/projects.ts';
+import { findProjectHead, listProjectIds } from './store/projects.ts';
 
 /** Of an agency as it was read; a change names the one that it was made from. */
 export const agencyTag = (agency: Agency): string =>
@@ -28,8 +30,15 @@ export async function changeAgencyPolicy(
   const policy = mergePolicy(before.policy, patch);
   return kysely.transaction().execute(async (db) => {
     if (!(await updateAgencyPolicy(db, before, policy))) return null;
-    for (const projectId of await listProjectIds(db, before.id)) {
+    const projectIds = await listProjectIds(db, before.id);
+    // All projects first: judging locks tiles, which those who hold a project wait for.
+    for (const projectId of projectIds) {
+      await lockLastSeq(db, { agencyId: before.id, projectId });
       if (entersPlan(patch)) await touchProjectInputs(db, { agencyId: before.id, projectId });
+    }
+    for (const projectId of projectIds) {
+      const project = await findProjectHead(db, before.id, projectId);
+      if (project) await judgeAgain(db, project);
       await notifyProject(db, before.id, projectId);
     }
     return { ...before, policy };

@@ -13,11 +13,13 @@ import { notifyProject } from './store/notices.ts';
 import { touchProjectInputs } from './store/plan/changes.ts';
 import { crsOf, type ProjectHead } from './store/projects.ts';
 import {
+  findAcceptedRims,
   insertLevelledRim,
   type LevelledRim,
   latestRimDate,
   listRimRecords,
   recordRims,
+  withdrawAcceptedRims,
   withdrawEditedRim,
 } from './store/rim-records.ts';
 import { listStreets } from './store/streets.ts';
@@ -102,8 +104,15 @@ async function showChange(db: Kysely<Tables>, agencyId: string, id: string): Pro
   await applyStructureChanges(db, agencyId, [id]);
 }
 
-async function touchPlansOf(db: Kysely<Tables>, agencyId: string, id: string): Promise<void> {
+/** `butNot`: the project whose plan the change came from. */
+async function touchPlansOf(
+  db: Kysely<Tables>,
+  agencyId: string,
+  id: string,
+  butNot: string | null = null,
+): Promise<void> {
   for (const { projectId, cell } of await listCellsOf(db, agencyId, id)) {
+    if (projectId === butNot) continue;
     await touchProjectInputs(db, { agencyId, projectId }, { near: [cell] });
     await notifyProject(db, agencyId, projectId);
   }
@@ -129,12 +138,15 @@ export async function levelRim(
   });
 }
 
-/** The same within a transaction, which shows the structure in the tiles afterwards; gives the record's id. */
+/**
+ * The same within a transaction, which shows the structure in the tiles afterwards; gives the record's id. `builtIn`: the
+ * project that built the rim: it does not plan anew because of what it built itself.
+ */
 export async function levelRimWithin(
   db: Kysely<Tables>,
   agencyId: string,
   id: string,
-  levelled: LevelledRim,
+  { builtIn = null, ...levelled }: LevelledRim & { builtIn?: string | null },
 ): Promise<number | null> {
   const { date, rimElevationM } = levelled;
   const before = (await lockStructures(db, agencyId, [id])).get(id);
@@ -144,9 +156,33 @@ export async function levelRimWithin(
   if ((latest === null || latest <= date) && before.rimElevationM !== rimElevationM) {
     const detail = { rimElevationM: [before.rimElevationM, rimElevationM], levelled: date };
     await writeChange(db, agencyId, { before, after: { ...before, rimElevationM }, detail });
-    await touchPlansOf(db, agencyId, id);
+    await touchPlansOf(db, agencyId, id, builtIn);
   }
   return recordId;
+}
+
+/**
+ * Takes back the rims of acceptances that no longer hold, within a transaction. The register goes back to the latest rim
+ * that stands where it still carries one of theirs; what somebody made of it since stays.
+ */
+export async function takeRimsBack(
+  db: Kysely<Tables>,
+  agencyId: string,
+  id: string,
+  { recordIds, builtIn }: { recordIds: readonly string[]; builtIn: string },
+): Promise<void> {
+  const rims = (await findAcceptedRims(db, agencyId, id)).filter(({ recordId }) =>
+    recordIds.includes(recordId),
+  );
+  const before = rims.length > 0 ? (await lockStructures(db, agencyId, [id])).get(id) : undefined;
+  if (!before) return;
+  await withdrawAcceptedRims(db, agencyId, id, recordIds);
+  if (!rims.some(({ rimElevationM }) => rimElevationM === before.rimElevationM)) return;
+  const rimElevationM = (await listRimRecords(db, agencyId, id)).at(-1)?.rimElevationM ?? null;
+  if (rimElevationM === before.rimElevationM) return;
+  const detail = { rimElevationM: [before.rimElevationM, rimElevationM], undoes: recordIds[0] };
+  await writeChange(db, agencyId, { before, after: { ...before, rimElevationM }, detail });
+  await touchPlansOf(db, agencyId, id, builtIn);
 }
 
 /** What stands in the way of an undo: each field that is not what the change made it. */

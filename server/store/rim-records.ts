@@ -34,6 +34,8 @@ export interface LevelledRim {
   pavementElevationM: number | null;
   who: string | null;
   note: string | null;
+  /** Of the acceptance that brought it. */
+  fieldRecordId?: string;
 }
 
 /** Adds a rim that somebody levelled, over the seat and with the frame that the register has; gives its id. */
@@ -45,9 +47,9 @@ export async function insertLevelledRim(
 ): Promise<number> {
   const { rows } = await sql<{ id: number }>`
     insert into rim_records (agency_id, structure_id, date, rim_elevation_m, pavement_elevation_m, seat_elevation_m,
-      frame_height_m, source, who, note)
+      frame_height_m, source, who, note, field_record_id)
     select agency_id, structure_id, ${rim.date}, ${rim.rimElevationM}, ${rim.pavementElevationM}, seat_elevation_m,
-      frame_height_m, 'levelled', ${rim.who}, ${rim.note}
+      frame_height_m, 'levelled', ${rim.who}, ${rim.note}, ${rim.fieldRecordId ?? null}::uuid
     from structures where agency_id = ${agencyId} and structure_id = ${structureId}
     returning rim_record_id as id`.execute(db);
   return rows[0].id;
@@ -101,6 +103,32 @@ export async function listRimRecords(
     importId: row.import_batch_id,
     recordedAt: row.created_at.toISOString(),
   }));
+}
+
+/** The rims that stand and came from acceptances of a structure. */
+export async function findAcceptedRims(
+  db: Kysely<Tables>,
+  agencyId: string,
+  structureId: string,
+): Promise<{ recordId: string; rimElevationM: number }[]> {
+  const { rows } = await sql<{ recordId: string; rimElevationM: number }>`
+    select field_record_id as "recordId", rim_elevation_m as "rimElevationM" from rim_records
+    where agency_id = ${agencyId} and structure_id = ${structureId} and field_record_id is not null
+      and withdrawn_at is null`.execute(db);
+  return rows;
+}
+
+/** After acceptances were taken back: their rims no longer stand. */
+export async function withdrawAcceptedRims(
+  db: Kysely<Tables>,
+  agencyId: string,
+  structureId: string,
+  recordIds: readonly string[],
+): Promise<void> {
+  await sql`
+    update rim_records set withdrawn_at = now()
+    where agency_id = ${agencyId} and structure_id = ${structureId}
+      and field_record_id = any(${recordIds as string[]}::uuid[]) and withdrawn_at is null`.execute(db);
 }
 
 /** After an import was undone: what it said of these rims no longer stands. */

@@ -212,6 +212,8 @@ export interface RimRecordsTable {
   who: Optional<string>;
   note: Optional<string>;
   import_batch_id: Optional<string>;
+  /** Of the acceptance that brought it. */
+  field_record_id: Optional<string>;
   created_at: CreatedAt;
   withdrawn_at: ColumnType<Date | null, never, Date>;
 }

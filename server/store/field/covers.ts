@@ -40,6 +40,22 @@ export async function setCoverStates(
   }
 }
 
+/** Covers whose status rests on how a checked rim was judged. */
+export async function findJudgedIds(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<string[]> {
+  const rows = await db
+    .selectFrom('project_covers')
+    .select('structure_id')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .where('field_status', 'in', ['set', 'offGrade'])
+    .orderBy('structure_id')
+    .execute();
+  return rows.map((row) => row.structure_id);
+}
+
 /** Plans that send a crew out. */
 export const sendsOut: readonly string[] = ['raise', 'lower', 'rebuild'];
 const sentOut = sql.join(sendsOut.map((status) => sql.lit(status)));

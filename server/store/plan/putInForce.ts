@@ -1,4 +1,5 @@
 import { sql as sqlText } from 'kysely';
+import { setSent } from '../field/covers.ts';
 import { applyCoverChanges, type ChangedCover } from '../tiles/changes.ts';
 import type { Transaction } from '../transaction.ts';
 import { forgetChanges } from './changes.ts';
@@ -59,6 +60,8 @@ export async function putInForce(
     returning 1`;
   if (taken.length === 0) return null;
   const changed = await applyVerdicts(transaction, key, draft.revision);
+  // A cover may have got its night before its plan.
+  if (changed > 0) await setSent(db, key, changedIds(key));
   const first = await sql`
     select 1 from plans where agency_id = ${agencyId} and project_id = ${projectId} limit 1`;
   const isNew = changed > 0 || first.length === 0;
@@ -83,6 +86,10 @@ export async function putInForce(
   await sql`delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
   return { revision: isNew ? draft.revision : null, changed };
 }
+
+const changedIds = ({ agencyId, projectId }: ProjectKey) => sqlText<{ structure_id: string }>`
+  select structure_id from plan_draft_covers
+  where agency_id = ${agencyId} and project_id = ${projectId} and verdict = 'changed'`;
 
 const changedIn = ({ agencyId, projectId }: ProjectKey) => sqlText<ChangedCover>`
   select draft.structure_id, coalesce(cover.field_status, draft.status) as status, draft.net_buildup_m
@@ -112,10 +119,12 @@ async function applyVerdicts(
       from plan_draft_covers as draft where ${ofDraft('same')}
         and (cover.inputs_hash is distinct from draft.inputs_hash or cover.plan_stale)`;
   }
+  // What was accepted is built, and its rim is in the register: it has no plan to be behind.
   if (given('stale')) {
     await sql`
       update project_covers as cover set plan_stale = true
-      from plan_draft_covers as draft where ${ofDraft('stale')}`;
+      from plan_draft_covers as draft where ${ofDraft('stale')}
+        and cover.field_status is distinct from 'accepted'`;
   }
   if (!given('changed')) return 0;
   const { count } = await sql`

@@ -155,3 +155,98 @@ describe('a night', () => {
     await expectTilesCounted();
   });
 });
+
+describe('an acceptance', () => {
+  const accept = (id: string) => made(id, 'accepted', { accepted: true, reasons: [], reason: '' });
+  const rims = async (id: string) => (await test.inject(`${agencyPath}/structures/${id}/rims`)).json().items;
+
+  it('that is taken back takes the rim out of the register too, and puts it in again when it stands again', async () => {
+    const [before, rimsBefore] = [await card('C-008'), await rims('C-008')];
+    const [check, word] = [rim('C-008', 0.003), accept('C-008')];
+    await send(test, rings('C-008', 'F50'), check, word);
+    const built = (await card('C-008')).structure.rimElevationM!;
+    expect(built).toBeCloseTo(before.plan!.finished!.elevationM + 0.003, 9);
+    expect(await rims('C-008')).toHaveLength(rimsBefore.length + 1);
+    const back = made('C-008', 'withdrawn', { record: word.id, reason: 'the wrong cover' });
+    await send(test, back);
+    expect((await card('C-008')).fieldStatus).toBe('set');
+    expect((await card('C-008')).structure.rimElevationM).toBe(before.structure.rimElevationM);
+    expect(await rims('C-008')).toEqual(rimsBefore);
+    await send(test, made('C-008', 'withdrawn', { record: back.id, reason: 'it was the right one' }));
+    expect((await card('C-008')).fieldStatus).toBe('accepted');
+    expect((await card('C-008')).structure.rimElevationM).toBe(built);
+    // What is done to the cover later does not make the rim untrue that was accepted.
+    await send(test, rim('C-008', 0.004));
+    expect((await card('C-008')).structure.rimElevationM).toBe(built);
+    expect(await rims('C-008')).toHaveLength(rimsBefore.length + 1);
+  });
+
+  it('that is taken back leaves what somebody put into the register since', async () => {
+    const word = accept('C-006');
+    await send(test, rings('C-006', 'F50'), rim('C-006', 0.001), word);
+    const payload = { date: new Date().toISOString().slice(0, 10), rimElevationM: 101.25 };
+    const url = `${agencyPath}/structures/C-006/rims`;
+    expect((await test.inject({ method: 'POST', url, payload })).statusCode).toBe(201);
+    await send(test, made('C-006', 'withdrawn', { record: word.id, reason: 'again' }));
+    expect((await card('C-006')).structure.rimElevationM).toBe(101.25);
+  });
+
+  it('makes no plan stale, neither its own nor that of the project', async () => {
+    await test.plan();
+    await send(test, rings('C-007', 'F50'), rim('C-007', 0.004), accept('C-007'));
+    expect((await card('C-007')).planStale).toBe(false);
+    expect((await test.inject(projectPath)).json<Project>().planStale).toBe(false);
+    await storeFile(
+      test,
+      'register.csv',
+      registerCsv(8, (line) => line.replace(',99.74,', ',99.73,')),
+    );
+    await storeFile(
+      test,
+      'register.csv',
+      registerCsv(8, (line) => line.replace(',99.75,', ',99.72,')),
+    );
+    await test.plan();
+    expect((await list('q=C-001'))[0].planStale).toBe(true);
+    expect((await list('q=C-007'))[0]).toMatchObject({ fieldStatus: 'accepted', planStale: false });
+    await expectTilesCounted();
+  });
+});
+
+describe('limits of acceptance', () => {
+  it('judge checked rims anew when they change, of a project or of the agency', async () => {
+    const patch = async (url: string, policy: object) => {
+      const { headers } = await test.inject(url);
+      const done = await test.inject({
+        method: 'PATCH',
+        url,
+        headers: { 'if-match': headers.etag as string },
+        payload: { policy },
+      });
+      expect(done.statusCode).toBe(200);
+    };
+    await send(test, rings('C-002', 'F50'), rim('C-002', 0.005));
+    expect((await card('C-002')).fieldStatus).toBe('set');
+    await patch(projectPath, { acceptProudM: 0.003 });
+    expect((await card('C-002')).fieldStatus).toBe('offGrade');
+    expect((await list('status=offGrade')).map(({ id }) => id)).toContain('C-002');
+    await patch(projectPath, { acceptProudM: null });
+    expect((await card('C-002')).fieldStatus).toBe('set');
+    await patch(agencyPath, { acceptProudM: 0.004 });
+    expect((await card('C-002')).fieldStatus).toBe('offGrade');
+    await patch(agencyPath, { acceptProudM: null });
+    await expectTilesCounted();
+  });
+});
+
+describe('a cover that got its night before its plan', () => {
+  it('is planned as soon as the plan is in force, for status, counts and tiles', async () => {
+    await storeFile(test, 'more.csv', registerCsv(9));
+    await assign(['C-009'], '2026-11-27');
+    expect((await card('C-009')).fieldStatus).toBeNull();
+    await storeFile(test, 'shots.csv', shotsCsv(9));
+    await test.plan();
+    expect(await card('C-009')).toMatchObject({ fieldStatus: 'planned', plan: { status: 'raise' } });
+    await expectTilesCounted();
+  });
+});

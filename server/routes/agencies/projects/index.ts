@@ -4,11 +4,13 @@ import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/proje
 import { checkChimneyLimit } from '../../../chimney-limit.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { findCrs } from '../../../crs/epsg.ts';
+import { judgeAgain } from '../../../field/effects.ts';
 import { badField, HttpProblem } from '../../../http-problem.ts';
 import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
 import {
   findProject,
+  findProjectHead,
   insertProject,
   listProjects,
   type ProjectHead,
@@ -109,8 +111,12 @@ function writeRoutes(app: App, context: AppContext): void {
       checkIfMatch(request.headers['if-match'], before.version);
       await requireCatalogue(context, before.agencyId, request.body.ringCatalogueId);
       await checkChimney(context, before, request.body);
-      if (!(await updateProject(kysely, before, request.body))) throw changedMeanwhile();
-      await notifyProject(kysely, before.agencyId, before.id);
+      await kysely.transaction().execute(async (db) => {
+        if (!(await updateProject(db, before, request.body))) throw changedMeanwhile();
+        const after = request.body.policy && (await findProjectHead(db, before.agencyId, before.id));
+        if (after) await judgeAgain(db, after);
+        await notifyProject(db, before.agencyId, before.id);
+      });
       return sendProject(reply, await findProject(kysely, before.agencyId, before.id));
     },
   );
