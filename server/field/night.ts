@@ -3,6 +3,7 @@ import type { CrewNight, CrewNightQuery } from '#shared/crew-night.ts';
 import type { Static } from '#shared/schema.ts';
 import type { AppContext } from '../context.ts';
 import { readCards } from '../cover-card.ts';
+import { inDrivingOrder } from '../driving-order.ts';
 import { HttpProblem } from '../http-problem.ts';
 import { listCoverIds } from '../store/cover-page.ts';
 import { findCoversOf } from '../store/covers.ts';
@@ -32,7 +33,11 @@ export async function readCrewNight(
   });
   if (found.length > mostCovers)
     throw new HttpProblem(422, `More than ${mostCovers} covers have this night: give them to several crews.`);
-  const ids = found.map(({ id }) => id);
+  const ids = await inDrivingOrder(
+    kysely,
+    key,
+    found.map(({ id }) => id),
+  );
   const covers = await findCoversOf(kysely, key, ids);
   const tableId = project.limits.vacuumTableId.value;
   const [whole, cards, records, streets, vacuumTable] = await Promise.all([

@@ -1,4 +1,5 @@
 import { readConditions } from '../cover-list.ts';
+import { inDrivingOrder } from '../driving-order.ts';
 import { badField, HttpProblem, notFound } from '../http-problem.ts';
 import { listCoverIds } from '../store/cover-page.ts';
 import { type Gathering, gatherSheets, readPhoto, type Sheet } from './gather.ts';
@@ -48,18 +49,21 @@ async function findStops(
   night: string,
   crew: string | undefined,
 ): Promise<Stop[] | null> {
-  const found = await listCoverIds(
-    context.database.kysely,
-    { agencyId: project.agencyId, projectId: project.id },
-    {
-      order: { sort: 'street', direction: 'up' },
-      conditions: readConditions({ night, ...(crew === undefined ? {} : { crew }) }),
-      after: null,
-      limit: mostCovers + 1,
-    },
-  );
+  const { kysely } = context.database;
+  const key = { agencyId: project.agencyId, projectId: project.id };
+  const found = await listCoverIds(kysely, key, {
+    order: { sort: 'street', direction: 'up' },
+    conditions: readConditions({ night, ...(crew === undefined ? {} : { crew }) }),
+    after: null,
+    limit: mostCovers + 1,
+  });
   if (found.length > mostCovers) return null;
-  return found.map(({ id }, index) => ({ id, stop: { number: index + 1, of: found.length } }));
+  const ids = await inDrivingOrder(
+    kysely,
+    key,
+    found.map(({ id }) => id),
+  );
+  return ids.map((id, index) => ({ id, stop: { number: index + 1, of: found.length } }));
 }
 
 /** Sheets at their stops, some at a time, without their photos. */

@@ -64,7 +64,7 @@ function drawHead(paper: Paper, { night, crew, project, agency }: ListSetting, c
   paper.tag('P', () => {
     const many = count === 1 ? '1 cover' : `${count} covers`;
     paper.say(many, { x: frame.width, y: 24, size: 15, face: 'display', align: 'right' });
-    paper.say(`${project}. ${agency}. Along the streets, by station.`, {
+    paper.say(`${project}. ${agency}. In driving order by straight distance: the roads are yours to judge.`, {
       x: 0,
       y: 41,
       size: 10.5,
