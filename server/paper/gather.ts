@@ -1,6 +1,5 @@
 import type { AnyKept, Facts } from '#core/field/facts.ts';
 import { askedOf } from '#core/seal/required.ts';
-import type { PlacedRing } from '#shared/plan.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { Structure } from '#shared/structure.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
@@ -16,8 +15,8 @@ import type { ProjectHead } from '../store/projects.ts';
 import { findRingCatalogue } from '../store/ring-catalogues.ts';
 import { type SheetFacts, sheetFacts } from './facts.ts';
 import { largestPhoto, tooLarge } from './photo.ts';
+import { sealWords } from './seal.ts';
 import type { SheetCover, SheetPhoto, VacuumAsked } from './sheet/types.ts';
-import { nominalSize } from './units.ts';
 
 /** What all covers of a document share, read once. */
 export interface Gathering {
@@ -132,7 +131,7 @@ function toSheet(gathering: Gathering, cover: ProjectCover, { facts, times }: Kn
     ties: facts.ties,
     photo: null,
     plate: facts.plate,
-    seal: sealWords(stack, catalogue),
+    seal: sealWords(stack.length, { catalogue, limits: project.limits, chosen: facts.chosen }),
     vacuum: vacuumAsked(gathering, structure),
     address: `${origin}/?${new URLSearchParams({ project: project.id, cover: structure.id })}`,
   };
@@ -159,14 +158,4 @@ function staleWords(project: ProjectHead, cover: ProjectCover): string | null {
   if (project.planStale)
     return 'Something changed since this plan: plan again and print this again before you build.';
   return null;
-}
-
-/** Without a product of the agency's the joints are only as thick as the catalogue says. */
-function sealWords(stack: readonly PlacedRing[], catalogue: RingCatalogue | null) {
-  if (!catalogue) return { joints: [], kit: '' };
-  const { baseM, betweenM, topM } = catalogue.joint;
-  const joint = (metres: number) =>
-    metres > 0 ? `joint ${nominalSize(metres, catalogue.unit)} ${catalogue.unit} under` : 'no joint under';
-  const joints = stack.map((_, index) => joint(index === 0 ? baseM : betweenM));
-  return { joints: [...joints, joint(stack.length === 0 ? baseM : topM)], kit: '' };
 }

@@ -48,7 +48,9 @@ function drawKit(paper: Paper, cover: SheetCover, top: number): void {
     cover.seal.kit && stack !== null
       ? [' ', { text: 'Kit:', face: 'strong' as const }, ` ${cover.seal.kit}`]
       : [];
+  const { warning } = cover.seal;
+  const said = warning && stack !== null ? [{ text: warning, face: 'strong' as const }] : [build, ...kit];
   paper.tag('P', () => {
-    paper.set([build, ...kit], { x: 0, y: top + 11, width: frame.width, size: 9.5, leading: 1.2, most: 2 });
+    paper.set(said, { x: 0, y: top + 11, width: frame.width, size: 9.5, leading: 1.2, most: 2 });
   });
 }

@@ -54,6 +54,8 @@ export interface SheetPhoto {
 export interface SealWords {
   joints: string[];
   kit: string;
+  /** Why the printed stack must not be sealed as it is; null where it may be. */
+  warning: string | null;
 }
 
 export interface VacuumAsked {

@@ -131,6 +131,7 @@ export function exampleCover(change: Partial<SheetCover> = {}): SheetCover {
     seal: {
       joints: ['two ropes under', 'one rope under', 'one rope under', 'two ropes under'],
       kit: 'rope 1⁄2 in, 6 rings of 91 in, 6 rolls. No tube: this one is vacuum tested.',
+      warning: null,
     },
     vacuum: {
       requiredSeconds: 60,

@@ -1,6 +1,8 @@
 import type { SealedJoint } from '#core/field/facts.ts';
 import type { JointThickness } from '#core/stack/types.ts';
 
+export { thickJoint } from '#core/seal/sealPlan.ts';
+
 /** A sealing as it is typed: one product all through, thick rope at bottom and top or not, and each joint's count. */
 export interface SealDraft {
   form: SealedJoint['form'];
@@ -36,13 +38,6 @@ export function sealedJoints({ form, product, sizeM, thickM, joints }: SealDraft
     };
   });
 }
-
-/** Joints with thick rope pressed to `thick` at bottom and top. */
-export const thickJoint = (usual: JointThickness, thick: number): JointThickness => ({
-  ...usual,
-  base: thick,
-  top: thick,
-});
 
 /** What thick rope adds to a stack: a stack on the bare seat has one joint only. */
 export function thickGain(now: JointThickness, then: JointThickness, rings: number): number {

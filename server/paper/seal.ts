@@ -1,0 +1,48 @@
+import { orderWords, plannedJoint, type SealOrder, sealPlan, thickEnds } from '#core/seal/sealPlan.ts';
+import type { JointThickness } from '#core/stack/types.ts';
+import type { Limits } from '#shared/policy.ts';
+import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { ChosenStack, SealWords } from './sheet/types.ts';
+import { nominalSize } from './units.ts';
+
+interface Sealed {
+  catalogue: RingCatalogue | null;
+  limits: Pick<Limits, 'vacuumTest' | 'thickRopeM'>;
+  chosen: ChosenStack | null;
+}
+
+/** What is laid in each joint of so many rings and how thick it ends, from the seat up. */
+export function sealOf(
+  rings: number,
+  { catalogue, limits, chosen }: Sealed,
+): { orders: SealOrder[]; joint: JointThickness; short: boolean } | null {
+  if (!catalogue) return null;
+  const { baseM: base, betweenM: between, topM: top } = catalogue.joint;
+  const usual = { base, between, top };
+  const isVacuumAsked = limits.vacuumTest.value === 'all';
+  const joint = chosen?.jointM ?? usual;
+  const wanted = plannedJoint(usual, { isVacuumAsked, thickRope: limits.thickRopeM.value });
+  return {
+    orders: sealPlan({ rings, isVacuumAsked, isThick: thickEnds(joint, usual), isSeatRough: false }),
+    joint,
+    short: joint.base < wanted.base - 1e-4 || (rings > 0 && joint.top < wanted.top - 1e-4),
+  };
+}
+
+/** The words of the sheet: `one thick rope, 0.3 in`; `warning` where the stack does not count the rope of the test. */
+export function sealWords(rings: number, sealed: Sealed): SealWords {
+  const seal = sealOf(rings, sealed);
+  if (!seal || !sealed.catalogue) return { joints: [], kit: '', warning: null };
+  const { unit } = sealed.catalogue;
+  const joints = seal.orders.map((order, index) => {
+    const { base, between, top } = seal.joint;
+    const metres = index === 0 ? base : index === rings ? top : between;
+    return metres > 0
+      ? `${orderWords(order)}, ${nominalSize(metres, unit)} ${unit}, under`
+      : 'no joint under';
+  });
+  return { joints, kit: '', warning: seal.short ? ropeWarning(sealed.limits.thickRopeM.value!, unit) : null };
+}
+
+const ropeWarning = (pressedM: number, unit: 'in' | 'mm') =>
+  `Not to be built yet: a vacuum test is asked for, and these rings do not count its thick rope at bottom and top (${nominalSize(pressedM, unit)} ${unit} pressed). Solve them with the rope on the phone, or ask the engineer.`;
