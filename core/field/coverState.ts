@@ -27,7 +27,7 @@ export interface CoverState {
   plates: OpenPlate[];
   /** Of the last mortar bed and the last collar. */
   cures: Cure[];
-  /** Every test that stands, in order. */
+  /** Every test that stands, in order, also of a chimney that is no more: the one that counts is in `checks`. */
   vacuum: (MadeRecord<'vacuum'> | KeptRecord<'vacuum'>)[];
   /** When the records were made that hold. */
   dates: {

@@ -14,6 +14,7 @@ export interface FieldWarning {
     | 'reopenedOther'
     | 'reopenedUnseen'
     | 'changedAfterAccepted'
+    | 'testOvertaken'
     | 'namesNothing'
     | 'noSuchMoment';
   record: AnyRecord;
@@ -22,9 +23,14 @@ export interface FieldWarning {
 
 export type RimJudge = (facts: MadeRecord<'rimChecked'>['facts']) => boolean;
 
-/** Checks of the cover as it stands: those before the last work on it are about another rim. */
+/**
+ * Checks of the cover as it stands: those before the last work on it are about another rim. A vacuum test counts on
+ * while nothing under its head was worked on: one on the seat always, one on the top ring when the frame is set anew.
+ */
 export type Checks = {
-  [Kind in 'rimChecked' | 'straightedge' | 'accepted']: (MadeRecord<Kind> | KeptRecord<Kind>) | null;
+  [Kind in 'rimChecked' | 'straightedge' | 'vacuum' | 'accepted']:
+    | (MadeRecord<Kind> | KeptRecord<Kind>)
+    | null;
 };
 
 export interface Walked {
@@ -71,7 +77,7 @@ class Walker {
   readonly walked: Walked = {
     status: null,
     plates: [],
-    checks: { rimChecked: null, straightedge: null, accepted: null },
+    checks: { rimChecked: null, straightedge: null, vacuum: null, accepted: null },
     warnings: [],
   };
   private furthest: { rank: number; kind: RecordKind } = { rank: 0, kind: 'found' };
@@ -92,6 +98,7 @@ class Walker {
     else if (fills.has(kind)) this.fill();
     else if (kind === 'rimChecked') this.check(record);
     else if (kind === 'straightedge') walked.checks.straightedge = record;
+    else if (kind === 'vacuum') walked.checks.vacuum = record;
     else if (kind === 'accepted') this.accept(record);
     this.keepOrder(record);
   }
@@ -121,8 +128,10 @@ class Walker {
   /** Under a rim that was checked already it begins anew. */
   private work(record: AnyRecord, status: 'stacked' | 'set'): void {
     const { walked } = this;
-    if (Object.values(walked.checks).some((check) => check !== null)) this.beginAnew(record, status);
+    const { rimChecked, straightedge, accepted } = walked.checks;
+    if (rimChecked ?? straightedge ?? accepted) this.beginAnew(record, status);
     else walked.status = status;
+    if (status === 'set' || record.kind === 'dryStacked') this.dropTest(record);
   }
 
   private fill(): void {
@@ -146,7 +155,8 @@ class Walker {
   private beginAnew(record: AnyRecord, status: Walked['status']): void {
     const { walked } = this;
     this.dropAcceptance(record);
-    walked.checks = { rimChecked: null, straightedge: null, accepted: null };
+    this.dropTest(record);
+    walked.checks = { ...walked.checks, rimChecked: null, straightedge: null, accepted: null };
     walked.status = status;
     this.furthest = { rank: 0, kind: 'found' };
   }
@@ -156,6 +166,14 @@ class Walker {
     if (checks.accepted?.facts.accepted)
       this.warn('changedAfterAccepted', record, { by: checks.accepted.by });
     checks.accepted = null;
+  }
+
+  private dropTest(record: AnyRecord): void {
+    const { checks } = this.walked;
+    const head = checks.vacuum?.facts.headAt;
+    if (head === undefined || head === 'seat' || (head === 'topRing' && record.kind === 'frameSet')) return;
+    this.warn('testOvertaken', record);
+    checks.vacuum = null;
   }
 
   private keepOrder(record: AnyRecord): void {

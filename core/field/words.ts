@@ -37,6 +37,8 @@ const sentences: Record<FieldWarning['code'], (warning: FieldWarning) => string>
     `Whoever recorded the reopening did not know of plate ${values.plate}: it counts as still in place.`,
   changedAfterAccepted: ({ record, values }) =>
     `${capital(stepWords[record.kind])} came after ${values.by} accepted it: it has to be accepted anew.`,
+  testOvertaken: ({ record }) =>
+    `${capital(stepWords[record.kind])} came after the vacuum test: what was tested is no more.`,
   namesNothing: ({ record }) =>
     `${capital(stepWords[record.kind])} by ${record.by} names no record that stands, and changes nothing.`,
   noSuchMoment: () => 'The moment it was placed at is none of the calendar: when it has cured is not known.',

@@ -82,6 +82,38 @@ describe('the status of a cover from its records', () => {
   });
 });
 
+describe('the vacuum test that counts', () => {
+  const testAt = (headAt: 'frame' | 'topRing' | 'seat') => make('vacuum', { ...plain.vacuum, headAt });
+  const counts = (headAt: 'frame' | 'topRing' | 'seat', ...after: Parameters<typeof step>[0][]) => {
+    const { checks, warnings } = stateOf(keep([testAt(headAt), ...after.map(step)]));
+    const isSaid = warnings.some(({ code }) => code === 'testOvertaken');
+    expect(isSaid).toBe(checks.vacuum === null);
+    return checks.vacuum !== null;
+  };
+
+  test('is no more where something under its head was worked on, which is said', () => {
+    expect((['frame', 'topRing', 'seat'] as const).map((head) => counts(head, 'frameSet'))).toEqual([
+      false,
+      true,
+      true,
+    ]);
+    for (const kind of ['plated', 'stackChosen', 'dryStacked'] as const)
+      expect((['frame', 'topRing', 'seat'] as const).map((head) => counts(head, kind))).toEqual([
+        false,
+        false,
+        true,
+      ]);
+    expect(counts('topRing', 'rimChecked', 'frameSet')).toBe(true);
+    expect(counts('topRing', 'rimChecked', 'ringsUsed')).toBe(false);
+  });
+
+  test('stands when rings and sealing are only written down after it, and what fills round it', () => {
+    expect(
+      counts('frame', 'ringsUsed', 'sealed', 'backfilled', 'collarPlaced', 'rimChecked', 'accepted'),
+    ).toBe(true);
+  });
+});
+
 describe('plates', () => {
   test('a plate is the status until it is reopened, whatever else is recorded', () => {
     const records = keepPlain(['plated', 'dryStacked', 'frameSet', 'rimChecked', 'accepted']);
@@ -311,9 +343,10 @@ describe('what else the records come to', () => {
       ...keep([make('collarPlaced', { ...plain.collarPlaced, pouredAt: 'soon' })], 10),
       ...keep([make('plated', plain.plated, { device: two })], 11),
       { ...keep([make('reopened', { plate: 'Y' })], 12)[0], seen: 1 },
+      ...keep([make('vacuum', plain.vacuum), step('frameSet')], 13),
     ] as AnyKept[];
     const { warnings } = stateOf(records);
-    expect(new Set(warnings.map(({ code }) => code)).size).toBe(8);
+    expect(new Set(warnings.map(({ code }) => code)).size).toBe(9);
     for (const warning of warnings) expect(sayWarning(warning)).toMatch(/^[A-Z].*\.$/);
     expect(Object.keys(stepWords).sort()).toEqual([...recordKinds].sort());
   });
@@ -386,7 +419,7 @@ describe('for any records', () => {
 
   test('two devices whose records are of different steps come to one state however they interleave', () => {
     const mine = ['found', 'ringsUsed', 'frameSet'] as const;
-    const theirs = ['photo', 'note', 'vacuum'] as const;
+    const theirs = ['photo', 'note', 'liftReached'] as const;
     fc.assert(
       fc.property(fc.shuffledSubarray([0, 0, 0, 1, 1, 1], { minLength: 6 }), (turns) => {
         const queues = [
