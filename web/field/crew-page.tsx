@@ -3,7 +3,8 @@ import { ChooseNight } from './choose-night.tsx';
 import { Conflicts } from './conflicts.tsx';
 import { History } from './history.tsx';
 import { Hole } from './hole/hole.tsx';
-import { call, cover, isRead, me, night } from './night.ts';
+import { MapPage } from './map/map-page.tsx';
+import { call, cover, isMapOpen, isRead, me, night } from './night.ts';
 import { NightList } from './night-list.tsx';
 import { isSent, phonePictures, record } from './records.ts';
 import { said, say } from './said.ts';
@@ -42,6 +43,7 @@ function Part() {
   if (!isRead.value) return null;
   if (me.value.name === '') return <WhoAreYou />;
   if (!night.value) return <ChooseNight />;
+  if (isMapOpen.value) return <MapPage />;
   const at = cover.value;
   if (!at) return <NightList />;
   const id = at.card.structure.id;
@@ -50,6 +52,7 @@ function Part() {
     <>
       <nav class="crew-way" aria-label="Night">
         <a href="#/">Tonight’s list</a>
+        <a href={`#map/${encodeURIComponent(id)}`}>Map</a>
         <span>Cover {at.position}</span>
       </nav>
       {at.conflicts.length > 0 && <Conflicts at={at} />}

@@ -36,11 +36,10 @@ export function NightList() {
           ))}
         </section>
       )}
-      <ol class="crew-list" aria-label="Covers in driving order">
-        {covers.value.map((at) => (
-          <Row key={at.card.structure.id} at={at} />
-        ))}
-      </ol>
+      <a class="crew-button" href="#map">
+        Map of tonight’s covers
+      </a>
+      <DrivingOrder />
       <details class="crew-care">
         <summary>Cautions</summary>
         <p>
@@ -53,6 +52,16 @@ export function NightList() {
         Another night
       </button>
     </main>
+  );
+}
+
+export function DrivingOrder() {
+  return (
+    <ol class="crew-list" aria-label="Covers in driving order">
+      {covers.value.map((at) => (
+        <Row key={at.card.structure.id} at={at} />
+      ))}
+    </ol>
   );
 }
 

@@ -18,6 +18,10 @@ export const night = computed(() => nights.value.find(({ key }) => key === night
 /** Cover that the address names; null for the list. */
 export const selected = signal<string | null>(null);
 
+/** The address `#map`, and the cover marked on the map in `#map/{cover}`. */
+export const isMapOpen = signal(false);
+export const mapped = signal<string | null>(null);
+
 export const covers = computed<CoverAtHole[]>(() => {
   if (!night.value) return [];
   const { bundle } = night.value;
@@ -76,8 +80,11 @@ export async function choose(key: string | null): Promise<void> {
 }
 
 const readAddress = () => {
-  const text = decodeURIComponent(location.hash.replace(/^#\/?/, ''));
-  selected.value = text === '' ? null : text;
+  const [, part, text] = /^#([^/]*)\/?(.*)$/.exec(location.hash) ?? ['', '', ''];
+  const id = text === '' ? null : decodeURIComponent(text);
+  isMapOpen.value = part === 'map';
+  mapped.value = part === 'map' ? id : null;
+  selected.value = part === '' ? id : null;
 };
 
 export function followAddress(): void {

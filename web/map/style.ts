@@ -76,7 +76,8 @@ function sourcesFrom({ covers, register }: TileAddresses): Record<string, Source
   };
 }
 
-function streetLayers(latitude: number): LayerSpecification[] {
+/** Streets true to scale, of a source `streets` as `markNamed` makes it. */
+export function streetLayers(latitude: number): LayerSpecification[] {
   const round = { 'line-cap': 'round', 'line-join': 'round' } as const;
   const width = ['get', 'width'] as ExpressionSpecification;
   return [
@@ -118,11 +119,18 @@ function streetLayers(latitude: number): LayerSpecification[] {
         'icon-rotation-alignment': 'map',
       },
     },
-    { id: 'ends', type: 'line', source: 'ends', paint: { 'line-color': colour.grade, 'line-width': 2.5 } },
   ];
 }
 
-function labelLayers(): LayerSpecification[] {
+const endLayer: LayerSpecification = {
+  id: 'ends',
+  type: 'line',
+  source: 'ends',
+  paint: { 'line-color': colour.grade, 'line-width': 2.5 },
+};
+
+/** The names of the same streets. */
+export function labelLayers(): LayerSpecification[] {
   const halo = { 'text-color': colour.ink2, 'text-halo-color': colour.ground, 'text-halo-width': 1.6 };
   return [
     {
@@ -218,7 +226,7 @@ function pointLayers(): LayerSpecification[] {
 
 /** The project's own picture: streets, overlay's ends, castings and covers. No part of it leaves the server. */
 export function mapLayers(latitude: number): LayerSpecification[] {
-  return [...streetLayers(latitude), ...registerLayers(), ...labelLayers(), ...pointLayers()];
+  return [...streetLayers(latitude), endLayer, ...registerLayers(), ...labelLayers(), ...pointLayers()];
 }
 
 export interface StyleOptions {
