@@ -133,7 +133,7 @@ function Where({ map }: { map: StreetMap }) {
       setPlace(found);
       setNote('');
       setNightData(map, 'place', placeFeatures(found));
-      map.jumpTo({ center: [found.longitude, found.latitude] });
+      map.jumpTo({ center: [found.longitude, found.latitude], zoom: Math.max(16.5, map.getZoom()) });
     } catch (error) {
       setNote(error instanceof Error ? error.message : String(error));
     }
