@@ -146,13 +146,12 @@ describe.skipIf(browserPath === null)('the map of a night on a phone', { timeout
     await eventually(() => page.evaluate(() => location.hash)).toBe(`#/${encodeURIComponent(ids[0])}`);
     await page.getByRole('button', { name: 'Read, go to the cover' }).click();
     await goTo(page, 'Steps');
-    await openStep(page, 'Paving stage');
-    await page.getByText('Milled').click();
-    await page.getByText('Left low').click();
-    await page.getByRole('button', { name: 'Record this stage' }).click();
+    await openStep(page, 'Lower and plate');
+    await page.getByLabel('Plate number').fill('P-7');
+    await page.getByRole('button', { name: 'Record: lowered and plated' }).click();
     await eventually(() => page.locator('.crew-bar').textContent()).toMatch(/1 unsent/);
     await page.getByRole('link', { name: 'Map', exact: true }).click();
-    await eventually(async () => (await drawn(page)).length).toBeGreaterThan(0);
+    await eventually(() => drawn(page)).toContainEqual(expect.stringMatching(`${ids[0]} plated`));
     if (shots) await page.screenshot({ path: join(shots, 'map-cover-390.png') });
     await page.getByRole('link', { name: `Back to ${ids[0]}` }).click();
     await page.getByRole('link', { name: 'Tonight’s list' }).click();
