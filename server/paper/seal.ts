@@ -29,7 +29,7 @@ export function sealOf(
   };
 }
 
-/** The words of the sheet: `one thick rope, 0.3 in`; `warning` where the stack does not count the rope of the test. */
+/** The words of the sheet: `one thick rope under, 0.3 in`; `warning` where the stack does not count the rope of the test. */
 export function sealWords(rings: number, sealed: Sealed): SealWords {
   const seal = sealOf(rings, sealed);
   if (!seal || !sealed.catalogue) return { joints: [], kit: '', warning: null };
@@ -37,9 +37,7 @@ export function sealWords(rings: number, sealed: Sealed): SealWords {
   const joints = seal.orders.map((order, index) => {
     const { base, between, top } = seal.joint;
     const metres = index === 0 ? base : index === rings ? top : between;
-    return metres > 0
-      ? `${orderWords(order)}, ${nominalSize(metres, unit)} ${unit}, under`
-      : 'no joint under';
+    return metres > 0 ? `${orderWords(order)} under, ${nominalSize(metres, unit)} ${unit}` : 'no joint under';
   });
   return { joints, kit: '', warning: seal.short ? ropeWarning(sealed.limits.thickRopeM.value!, unit) : null };
 }

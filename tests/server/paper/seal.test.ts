@@ -1,6 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { sealWords } from '../../../server/paper/seal.ts';
-import { exampleCover } from './example.ts';
+import { drawSheet } from '../../../server/paper/sheet/sheet.ts';
+import { hasPoppler, textOf } from '../../helpers/pdf.ts';
+import { exampleCover, exampleSetting } from './example.ts';
+import { printAll } from './print.ts';
 
 const inch = 0.0254;
 const { ringCatalogue, limits: given } = exampleCover();
@@ -19,13 +22,13 @@ const asked = (vacuumTest: 'none' | 'all', thickRopeM: number | null) => ({
 describe('the joints of a sheet', () => {
   it('say the bead under each ring and how thick it ends', () => {
     const words = sealWords(2, { catalogue, limits: asked('none', 0.3 * inch), chosen: null });
-    expect(words.joints).toEqual(Array(3).fill('one bead, 0.1 in, under'));
+    expect(words.joints).toEqual(Array(3).fill('one bead under, 0.1 in'));
     expect(words.warning).toBeNull();
   });
 
   it('warn where the rings were solved without the thick rope of the test', () => {
     const words = sealWords(2, { catalogue, limits: asked('all', 0.3 * inch), chosen: null });
-    expect(words.joints[0]).toBe('one rope, 0.1 in, under');
+    expect(words.joints[0]).toBe('one rope under, 0.1 in');
     expect(words.warning).toMatch(/^Not to be built yet: .*thick rope at bottom and top \(0\.3 in pressed\)/);
   });
 
@@ -34,9 +37,9 @@ describe('the joints of a sheet', () => {
     const chosen = { stack: [], by: 'J', at: '2026-11-25T20:00:00Z', reason: 'rope', jointM };
     const words = sealWords(2, { catalogue, limits: asked('all', 0.3 * inch), chosen });
     expect(words.joints).toEqual([
-      'one thick rope, 0.3 in, under',
-      'one rope, 0.1 in, under',
-      'one thick rope, 0.3 in, under',
+      'one thick rope under, 0.3 in',
+      'one rope under, 0.1 in',
+      'one thick rope under, 0.3 in',
     ]);
     expect(words.warning).toBeNull();
   });
@@ -44,5 +47,17 @@ describe('the joints of a sheet', () => {
   it('say nothing without a ring catalogue', () => {
     const words = sealWords(2, { catalogue: null, limits: asked('all', 0.3 * inch), chosen: null });
     expect(words).toEqual({ joints: [], kit: '', warning: null });
+  });
+});
+
+describe.skipIf(!hasPoppler)('a sheet whose rings do not count the thick rope, read with poppler', () => {
+  it('says so to the last word, and does not say to build them', async () => {
+    const stack = exampleCover().plan!.stack;
+    const seal = sealWords(stack.length, { catalogue, limits: asked('all', 0.3 * inch), chosen: null });
+    const cover = exampleCover({ seal });
+    const text = textOf(await printAll([(paper) => drawSheet(paper, cover, exampleSetting)]));
+    expect(text.replace(/\s+/g, ' ')).toContain(seal.warning);
+    expect(text).toContain('one rope under, 0.1 in');
+    expect(text).not.toContain('Build from the bottom');
   });
 });
