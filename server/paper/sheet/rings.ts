@@ -52,7 +52,7 @@ export function drawRings(
         });
       const joint = index === 0 ? cover.seal.joints.at(-1) : cover.seal.joints[number - 1];
       if (stack !== null && joint)
-        paper.say(joint, { x: columns.joint, y: base, size: minor, fit: columns.used - columns.joint - 4 });
+        paper.say(joint, { x: columns.joint, y: base, size: minor, fit: columns.used - columns.joint - 12 });
       paper.say('used', { x: columns.used + 20, y: base, size: minor, align: 'right' });
       paper.box(columns.used + 25, y + 2.5, 66, row - 5, { weight: 1.1 });
       if (index < rows) paper.line(0, y + row, columns.used - 4, y + row, { weight: 0.5 });
