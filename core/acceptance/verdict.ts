@@ -54,9 +54,7 @@ export function judgeAcceptance(policy: AcceptancePolicy, evidence: Evidence): A
   if (evidence.route) routeReasons(evidence.route, found);
   if (policy.vacuum) vacuumReasons(evidence.vacuum, found);
   for (const { what, releaseAt } of evidence.curing)
-    found.missing.push(
-      releaseAt === null ? reason('curing', { what }) : reason('curing', { what, until: releaseAt }),
-    );
+    found.missing.push(reason('curing', { what, ...(releaseAt !== null && { until: releaseAt }) }));
   const { unclear, off, missing, good } = found;
   const verdict =
     unclear.length > 0 ? 'notYet' : off.length > 0 ? 'offGrade' : missing.length > 0 ? 'notYet' : 'accept';

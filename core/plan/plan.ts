@@ -127,11 +127,9 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
       reasons: [reason('bearingUnknown'), ...decided.reasons],
     };
   const judge = (met: boolean): Allowance => (off ? 'off' : met ? 'met' : 'notMet');
-  // What is left as it is, is judged by the rim that is there.
+  // What is left as it is, is judged by the rim that is there: only one whose tilt is known is left.
   const met =
-    decided.status === 'leave'
-      ? (rim?.worst ?? Infinity) + target.allowance <= policy.tolerance
-      : best.withinTolerance;
+    decided.status === 'leave' ? rim!.worst! + target.allowance <= policy.tolerance : best.withinTolerance;
   return {
     ...decided,
     stack: best.stack,

@@ -93,7 +93,7 @@ function setDownOf(cover: Cover, here: TreatmentAnswer): { setDown: number; reas
 function forMill(here: TreatmentAnswer, { everywhere }: ProjectTreatment): Treatment {
   if (here.found === 'is') return here.treatment;
   const unmilled = { ...noTreatment, maxRiser: everywhere?.maxRiser ?? 0 };
-  return here.found === 'edge' ? (deepestMill(here.under.treatments) ?? unmilled) : unmilled;
+  return here.found === 'edge' ? deepestMill(here.under.treatments)! : unmilled;
 }
 
 function doubtsOf(here: TreatmentAnswer, { finished }: ChosenGrade): Reason[] {
@@ -125,8 +125,6 @@ function sourceOf(
         }
       : {}),
     stageElevations:
-      treatment && finished
-        ? stageElevations(finished.elevation, treatment, source?.stage ?? 'finished')
-        : [],
+      treatment && finished ? stageElevations(finished.elevation, treatment, source!.stage) : [],
   };
 }

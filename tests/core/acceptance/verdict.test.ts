@@ -134,6 +134,11 @@ describe('the verdict on a cover', () => {
     const { cures } = stateOfCover(keepPlain(['mortarBed', 'collarPlaced']), limits);
     expect(judge(policy, { curing: stillCuring(cures, now) })).toEqual(['notYet', 'curing', 'rimWithin']);
     expect(judge(policy, { curing: stillCuring(cures, '2026-05-06T00:00:00Z') })[0]).toBe('accept');
+    const unknown = { curing: [{ ...cures[1], releaseAt: null }] };
+    expect(judgeAcceptance(policy, evidence(unknown)).reasons[0]).toEqual({
+      code: 'curing',
+      values: { what: 'collar' },
+    });
   });
 });
 

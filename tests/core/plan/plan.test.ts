@@ -201,6 +201,12 @@ describe('the plan of a cover', () => {
     ]);
   });
 
+  test('what has to be rebuilt anyway stays to be rebuilt before the mill', () => {
+    const broken = plan({ cover: state({ chimneyUnsound: true }), treatment: { millDepth: 0.03 } });
+    expect(broken.status).toBe('rebuild');
+    expect(codes(broken).slice(0, 2)).toEqual([expect.stringMatching(/^mill/), 'chimneyUnsound']);
+  });
+
   test('what the mill takes down first needs no straightedge, and is not left', () => {
     const flush = { rimElevation: 100 };
     expect(plan({ cover: flush }).status).toBe('review');

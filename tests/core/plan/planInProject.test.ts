@@ -139,6 +139,59 @@ describe('the surface that a plan is made from', () => {
     expect(both).toEqual(plan([survey], { everywhere: paving() }));
   });
 
+  it('is the top of the upper lift before that of a lower one, a lift before the milled road and that before the old', () => {
+    const of = (id: string, stage: StageOfWork['stage'], lift?: number) => shots(id, stage, 100, { lift });
+    const sources = [
+      of('old', 'existing'),
+      of('first', 'lift', 1),
+      of('some', 'lift'),
+      of('milled', 'milled'),
+      of('second', 'lift', 2),
+    ];
+    const everywhere = paving({ lifts: [0.05, 0.04] });
+    const asked = prepareProject(sources, {
+      treatment: { everywhere, zones: [] },
+      solver,
+      policy: basePolicy,
+    }).ordered;
+    expect(asked.map((source) => source.name)).toEqual(['second', 'first', 'some', 'milled', 'old']);
+  });
+
+  it('of one day goes by name, in whatever order they are given', () => {
+    const [a, b] = [shots('a', 'finished', 100), shots('b', 'finished', 101)];
+    const later = shots('c', 'finished', 102, { dated: '2026-06-01' });
+    for (const sources of [
+      [a, b, later],
+      [later, b, a],
+      [b, later, a],
+    ]) {
+      const context = prepareProject(sources, {
+        treatment: { everywhere: null, zones: [] },
+        solver,
+        policy: basePolicy,
+      });
+      expect(context.ordered.map((source) => source.name)).toEqual(['c', 'a', 'b']);
+    }
+  });
+
+  it('that reaches nothing says how near the nearest came, whichever was asked first', () => {
+    const away = (id: string, by: number, dated: string) =>
+      shots(id, 'finished', ringOfShots(plane(0, 0, 100), { centre: [by, 0] }), { dated });
+    const [near, far] = [away('near', 9, '2026-05-01'), away('far', 12, '2026-06-01')];
+    const none = shots('none', 'finished', [], { dated: '2026-07-01' });
+    const faraway = faces('design', 100, { at: 500 });
+    for (const sources of [
+      [near, far, none],
+      [faraway, far, near],
+      [none, near, far],
+    ]) {
+      const [first] = plan(sources).reasons;
+      expect(first).toMatchObject({ code: 'noShots', values: { nearest: expect.closeTo(7, 0) } });
+    }
+    expect(plan([{ ...near, dated: '2026-08-01' }, far]).reasons[0].values.nearest).toBeCloseTo(7, 0);
+    expect(codes(plan([faraway]))).toEqual(['noDesign']);
+  });
+
   it('that reaches the cover and gives no answer is not replaced by another', () => {
     const [first, second] = ringOfShots(plane(0, 0, 100), { count: 2 });
     const thin = shots('thin', 'finished', [first, second]);
@@ -252,6 +305,14 @@ describe('existing surface and treatment', () => {
       status: 'unsurveyed',
       reasons: [{ code: 'noSuchLift', values: { surface: 'second lift', lift: 2 } }],
     });
+    expect(
+      plan([shots('some lift', 'lift', 100)], { everywhere: paving({ lifts: [0.05, 0.03] }) }),
+    ).toMatchObject({
+      reasons: [{ code: 'noSuchLift', values: { surface: 'some lift', lift: 0 } }],
+    });
+    expect(
+      plan([second], { everywhere: paving({ lifts: null }), policy: { finishedFrom: 'treatment' } }).reasons,
+    ).toMatchObject([{ code: 'noTreatment', values: { surface: 'second lift' } }]);
     expect(plan([second], { everywhere: paving({ lifts: [0.05, 0.03, 0.02] }) })).toMatchObject({
       finished: { elevation: expect.closeTo(100.02, 9) },
       source: { stage: 'lift', lift: 2 },
@@ -338,6 +399,12 @@ describe('treatment zones', () => {
     const planned = plan([old()], { zones });
     expect(planned).toMatchObject({ status: 'review', source: { zone: 'shallow' } });
     expect(codes(planned)).toEqual(expect.arrayContaining(['zoneEdge', 'millMillRound', 'fromTreatment']));
+    const back = plan([old()], {
+      zones: [zone('deep', -50, 0.1, { millDepth: 0.3 }), zone('none', 0.1, 50, { millDepth: 0 })],
+    });
+    expect(codes(back)).toEqual(expect.arrayContaining(['zoneEdge', 'millMillRound']));
+    const out = plan([old()], { zones: [zone('east', 0.1, 50, { millDepth: 0.3 })] });
+    expect(codes(out)).toEqual(['outsideZones', 'zoneEdge']);
   });
 });
 
@@ -350,6 +417,10 @@ describe('rim shots', () => {
     });
     const planned = plan([before, later, faces('design', 100)]);
     expect(planned.rimError).toBeCloseTo(-0.1, 9);
+    expect(plan([later, before, faces('design', 100)]).rimError).toBeCloseTo(-0.1, 9);
     expect(plan([before, faces('design', 100)]).rimError).toBeCloseTo(-0.05, 9);
+    // Of one day the first named counts.
+    const sameDay = { ...later, dated: before.dated };
+    expect(plan([before, sameDay, faces('design', 100)]).rimError).toBeCloseTo(-0.05, 9);
   });
 });

@@ -100,6 +100,7 @@ describe('the time that a table asks', () => {
       size(48, -1),
       size(48, Number.NaN),
       size(Number.POSITIVE_INFINITY, 8),
+      size(null, -1),
     ])
       expect(requiredTime(claremont, odd)).toMatchObject({ question: { code: 'notASize' } });
     const growing = { ...newHampshire, rows: [{ ...newHampshire.rows[1], secondsPerDepth: 2 }] };

@@ -35,6 +35,21 @@ describe('drawn crown lines', () => {
     expect(finished!.elevation).toBeCloseTo(surface(0, 0), 6);
   });
 
+  it('keep their ends and leave out corners that say nothing of the way', () => {
+    const corners = [
+      [0, 0],
+      [0.2, 0.3],
+      [10, 0],
+      [20, 0],
+      [20.3, 0],
+    ] as const;
+    const pieces = cutLine({ kind: 'crown', corners });
+    expect(pieces).toEqual([
+      { kind: 'crown', e1: 0, n1: 0, e2: 10, n2: 0 },
+      { kind: 'crown', e1: 10, n1: 0, e2: 20.3, n2: 0 },
+    ]);
+  });
+
   it('are cut so that every piece is found from beside its middle', () => {
     expect(crown.length).toBeGreaterThanOrEqual(5);
     for (const { e1, n1, e2, n2 } of crown) expect(Math.hypot(e2 - e1, n2 - n1)).toBeLessThanOrEqual(32);

@@ -203,4 +203,30 @@ describe('the treatment at a cover', () => {
       ),
     );
   });
+
+  it('is none, and no distance, where the zones have no area', () => {
+    expect(answer([zone('empty', letter, { polygons: [] })], 5, 5)).toEqual({
+      found: 'none',
+      zones: true,
+      nearest: null,
+    });
+  });
+});
+
+describe('a ring that is drawn', () => {
+  it('may repeat a corner: the way to it is that to the corner', () => {
+    const doubled: ZoneRing = [
+      [0, 0],
+      [0, 0],
+      [10, 0],
+      [10, 10],
+      [0, 0],
+    ];
+    expect(distanceToEdge([[doubled]], -3, -4)).toBeCloseTo(5, 12);
+  });
+
+  it('is refused past the most corners that are taken', () => {
+    const many: ZoneRing = Array.from({ length: 2001 }, (_, i) => [Math.cos(i), Math.sin(i)]);
+    expect(faultOfRing(many)).toMatch(/2001 corners; at most 2000/);
+  });
 });
