@@ -1,7 +1,10 @@
+import type { AnyMade } from '#core/field/facts.ts';
+import type { Acceptance } from '#shared/acceptance.ts';
 import type { Agency, AgencyPatch } from '#shared/agency.ts';
 import type { AssignBody, AssignResult, AssignUndo } from '#shared/assignment.ts';
 import type { CoverCard, CoverRow } from '#shared/cover.ts';
 import type { CrsFound } from '#shared/crs.ts';
+import type { FieldRecordReceipt, RecordsCame } from '#shared/field-record.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { OverlayBody, OverlayPage, StructureOutlook } from '#shared/outlook.ts';
 import type { ProjectPlots } from '#shared/plots.ts';
@@ -132,6 +135,16 @@ export function agencyApi(agency: string) {
     },
     card: (id: string, cover: string, signal?: AbortSignal) =>
       send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
+    acceptance: (id: string, cover: string, signal?: AbortSignal) =>
+      send<Acceptance>(`${projectPath(id)}/covers/${key(cover)}/acceptance`, { signal }),
+    /** A record made at the desk; what the server refuses is thrown. */
+    record: async (id: string, made: AnyMade) => {
+      const body = { records: [made] };
+      const path = `${projectPath(id)}/field-records`;
+      const { items } = await sendJson<FieldRecordReceipt>('POST', path, { body });
+      const [{ outcome, message }] = items;
+      if (outcome === 'refused') throw new ApiError(422, { message: message ?? 'Refused.', fields: [] });
+    },
     streets: (signal?: AbortSignal) => send<StreetCollection>(`${base}/streets`, { signal }),
     structures: (signal?: AbortSignal) => sendPages<Structure>(`${base}/structures?limit=2000`, signal),
     /** Made over what the agency's limits are now: the server refuses it where somebody is quicker. */
@@ -153,8 +166,16 @@ export function agencyApi(agency: string) {
     job: (id: string) => send<Job>(`${base}/jobs/${key(id)}`),
     watchJob: (id: string, onProgress: (progress: JobProgress) => void) =>
       watch(`${base}/jobs/${key(id)}/events`, 'progress', onProgress),
-    watchProject: (id: string, onRevision: (revision: ProjectRevision) => void) =>
-      watch(`${projectPath(id)}/events`, 'revision', onRevision),
+    watchProject: (
+      id: string,
+      onRevision: (revision: ProjectRevision) => void,
+      onRecords: (came: RecordsCame) => void,
+    ) => {
+      const source = new EventSource(`/api${projectPath(id)}/events`);
+      listen(source, 'revision', onRevision);
+      listen(source, 'record', onRecords);
+      return () => source.close();
+    },
     ...importCalls(base),
   };
 }
@@ -192,8 +213,12 @@ export function watch<Data>(
 ): () => void {
   const source = new EventSource(`/api${path}`);
   if (onLost) source.onerror = onLost;
-  source.addEventListener(event, (message) => onData(JSON.parse((message as MessageEvent<string>).data)));
+  listen(source, event, onData);
   return () => source.close();
+}
+
+function listen<Data>(source: EventSource, event: string, onData: (data: Data) => void): void {
+  source.addEventListener(event, (message) => onData(JSON.parse((message as MessageEvent<string>).data)));
 }
 
 export interface PartToSend {

@@ -91,20 +91,55 @@ function openProject(id: string): () => void {
   const endRegister = followRegister(signal);
   if (now.latestJob && isUnderWay(now.latestJob.state)) followJob(now.latestJob.id);
   let seen = `${now.inputRevision}/${now.planRevision}`;
-  const unwatch = server().watchProject(id, ({ inputRevision, planRevision }) => {
-    const revision = `${inputRevision}/${planRevision}`;
-    if (revision === seen) return;
-    seen = revision;
+  let lastSeq: number | null = null;
+  const show = atMostEvery(200, () => {
     tilesChanged.value += 1;
     void refresh();
   });
+  const unwatch = server().watchProject(
+    id,
+    ({ inputRevision, planRevision }) => {
+      const revision = `${inputRevision}/${planRevision}`;
+      if (revision === seen) return;
+      seen = revision;
+      show();
+    },
+    (came) => {
+      // What is said on opening names no covers, and stands for what is on the page already.
+      const isNew = lastSeq === null ? came.structureIds.length > 0 : came.lastSeq !== lastSeq;
+      lastSeq = came.lastSeq;
+      if (isNew) show();
+    },
+  );
   return () => {
     abort();
+    show.stop();
     unwatch();
     endRegister();
     endStreets();
     endStreet();
   };
+}
+
+/** Does the work at once, and once more after the pause where it was asked for meanwhile: phones send in bursts. */
+function atMostEvery(pauseMs: number, work: () => void): { (): void; stop: () => void } {
+  let timer: ReturnType<typeof setTimeout> | null = null;
+  let isWanted = false;
+  const run = () => {
+    if (timer !== null) {
+      isWanted = true;
+      return;
+    }
+    work();
+    timer = setTimeout(() => {
+      timer = null;
+      if (isWanted) {
+        isWanted = false;
+        run();
+      }
+    }, pauseMs);
+  };
+  return Object.assign(run, { stop: () => timer !== null && clearTimeout(timer) });
 }
 
 /** What the table need not wait for: done once its first rows are here, or it is known that there are none. */

@@ -41,13 +41,18 @@ export const shown = computed(() =>
 export const shownIds = computed(() => new Set(shown.value.map(({ id }) => id)));
 
 /** The open cover, from whatever of it is here first: a list or its card. */
-export const selected = computed((): Pick<CoverRow, 'id' | 'status' | 'street' | 'lon' | 'lat'> | null => {
+/** The field's status where there is one, as on the map; else the plan's. */
+export const statusShown = ({ fieldStatus, status }: Pick<CoverRow, 'fieldStatus' | 'status'>) =>
+  fieldStatus ?? status;
+
+type Selected = Pick<CoverRow, 'id' | 'status' | 'fieldStatus' | 'street' | 'lon' | 'lat'>;
+export const selected = computed((): Selected | null => {
   const id = view.value.cover;
   if (id === null) return null;
   const row = [...ordered.value, ...rows.value.items].find((one) => one.id === id);
   const held = card.value.value;
   if (row || held?.structure.id !== id) return row ?? null;
-  return { ...held.structure, status: held.plan?.status ?? null };
+  return { ...held.structure, status: held.plan?.status ?? null, fieldStatus: held.fieldStatus };
 });
 
 /** Street that is unrolled: the open cover's, else the chosen one, else the first of the table. */

@@ -1,3 +1,4 @@
+import { useId } from 'preact/hooks';
 import { type RimError, rimRound, worstOf } from '#core/drawing/rim.ts';
 import { scaleFrom } from '#core/drawing/scale.ts';
 import { clockText } from '#core/units/clock.ts';
@@ -10,7 +11,10 @@ interface Props {
   /** Azimuth of 12 o'clock, radians. */
   bearing: number;
   twoSigma: number;
+  /** How far the rim may stand out. */
   tolerance: number;
+  /** How far it may lie below; default: as far. */
+  low?: number;
   units: Units;
   hasStation: boolean;
 }
@@ -19,11 +23,13 @@ const height = 132;
 const margin = { left: 40, right: 8, top: 14, bottom: 26 };
 
 /** Rim error all round the clock with its 2 sigma ribbon, against the tolerance band. */
-export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation }: Props) {
+export function RimClock({ rim, bearing, twoSigma, tolerance, low = tolerance, units, hasStation }: Props) {
+  const frame = useId();
   const { ref, width } = useWidth(290);
   const points = rimRound(rim, bearing);
   const worst = worstOf(rim, bearing);
-  const reach = Math.max(tolerance * 1.25, Math.min(3 * tolerance, Math.abs(worst.error) + twoSigma) * 1.1);
+  const most = Math.max(tolerance, low, 1e-3);
+  const reach = Math.max(most * 1.25, Math.min(3 * most, Math.abs(worst.error) + twoSigma) * 1.1);
   const x = scaleFrom([0, 12], [margin.left, width - margin.right]);
   const y = scaleFrom([-reach, reach], [height - margin.bottom, margin.top]);
   const line = (shift: number) =>
@@ -41,7 +47,7 @@ export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation 
         role="img"
         aria-label={`Rim round the clock: worst ${proudOrLow(worst.error, units.small)} at ${where}.`}
       >
-        <clipPath id="rim-clock-frame">
+        <clipPath id={frame}>
           <rect
             x={margin.left}
             y={margin.top - 6}
@@ -53,10 +59,10 @@ export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation 
           x={margin.left}
           y={y(tolerance)}
           width={width - margin.left - margin.right}
-          height={y(-tolerance) - y(tolerance)}
+          height={y(-low) - y(tolerance)}
           fill="var(--tol)"
         />
-        {[tolerance, -tolerance].map((edge) => (
+        {[tolerance, -low].map((edge) => (
           <path
             key={edge}
             d={`M${margin.left} ${y(edge)}H${width - margin.right}`}
@@ -64,7 +70,7 @@ export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation 
             stroke-dasharray="2 3"
           />
         ))}
-        <g clip-path="url(#rim-clock-frame)">
+        <g clip-path={`url(#${frame})`}>
           <path d={ribbon} fill="var(--ink)" opacity="0.16" />
           <path
             d={`M${margin.left} ${y(0)}H${width - margin.right}`}
@@ -82,15 +88,19 @@ export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation 
         >
           {signed(worst.error, units)} at {hasStation ? clockText(hour).replace(' o’clock', '') : where}
         </text>
-        <text x={margin.left - 8} y={y(tolerance) + 4} text-anchor="end" class="soft">
-          +{nominalSize(tolerance, units.smallUnit)}
-        </text>
+        {tolerance > 0 && (
+          <text x={margin.left - 8} y={y(tolerance) + 4} text-anchor="end" class="soft">
+            +{nominalSize(tolerance, units.smallUnit)}
+          </text>
+        )}
         <text x={margin.left - 8} y={y(0) + 4} text-anchor="end" class="bold said">
           0
         </text>
-        <text x={margin.left - 8} y={y(-tolerance) + 4} text-anchor="end" class="soft">
-          −{nominalSize(tolerance, units.smallUnit)}
-        </text>
+        {low > 0 && (
+          <text x={margin.left - 8} y={y(-low) + 4} text-anchor="end" class="soft">
+            −{nominalSize(low, units.smallUnit)}
+          </text>
+        )}
         {[0, 3, 6, 9, 12].map((tick) => (
           <text
             key={tick}
@@ -102,7 +112,11 @@ export function RimClock({ rim, bearing, twoSigma, tolerance, units, hasStation 
             {hasStation ? tick || 12 : `${['N', 'E', 'S', 'W', 'N'][tick / 3]}`}
           </text>
         ))}
-        <title>{`Tolerance ${nominal(tolerance, units)} each way`}</title>
+        <title>
+          {low === tolerance
+            ? `Tolerance ${nominal(tolerance, units)} each way`
+            : `Tolerance ${nominal(tolerance, units)} proud, ${nominal(low, units)} low`}
+        </title>
       </svg>
     </div>
   );

@@ -1,38 +1,8 @@
-import { formatSmall } from '#core/units/format.ts';
 import type { CoverRecord } from './hole/types.ts';
 import { fieldUnits } from './hole/units.ts';
 import { night } from './night.ts';
-import { recordWords } from './record-words.ts';
+import { sayFacts } from './say-facts.ts';
 
-const outcomes = {
-  found: 'Found',
-  notFound: 'Not found',
-  buried: 'Buried',
-  otherOwner: 'Another owner’s',
-};
-
-/** What two records can disagree in, in a few words. */
-export function factWords(record: CoverRecord): string {
-  const units = fieldUnits(night.value!.bundle.project);
-  const size = (metres: number) =>
-    `${formatSmall(Math.abs(metres), units.small)}${metres === 0 ? '' : metres > 0 ? ' proud' : ' low'}`;
-  const rings = (stack: readonly { ring: string }[]) =>
-    stack.length === 0 ? 'No rings' : stack.map(({ ring }) => ring).join(', ');
-  switch (record.kind) {
-    case 'found':
-      return outcomes[record.facts.outcome];
-    case 'plated':
-      return `Plate ${record.facts.plate}`;
-    case 'liftReached':
-      return `${record.facts.way === 'raised' ? 'Raised' : record.facts.way === 'leftLow' ? 'Left low' : 'Left plated'}, ${record.facts.stage} ${record.facts.lift ?? ''}`;
-    case 'stackChosen':
-    case 'ringsUsed':
-      return rings(record.facts.stack);
-    case 'rimChecked':
-      return `Rim at 12, 3, 6, 9: ${record.facts.rimErrorsM.map(size).join(', ')}`;
-    case 'accepted':
-      return record.facts.accepted ? 'Accepted' : 'Not accepted';
-    default:
-      return recordWords(record.kind);
-  }
-}
+/** The facts of a record in the units of the night's project. */
+export const factWords = (record: CoverRecord): string =>
+  sayFacts(record, fieldUnits(night.value!.bundle.project));

@@ -6,7 +6,7 @@ import { MiniBand } from '../drawings/mini-band.tsx';
 import { signedWorstOfRow } from '../figures.ts';
 import { choosingBy, pick, pickedIds } from '../find/picked.ts';
 import { rows as loaded, loadMore, matching, readSort, type TableSort } from '../find/rows.ts';
-import { openCover, stepCover } from '../selection.ts';
+import { openCover, statusShown, stepCover } from '../selection.ts';
 import { catalogue, project, show, view } from '../state.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { nominal, type Units, unitsOf } from '../units.ts';
@@ -226,11 +226,12 @@ function StackCell({ row }: { row: CoverRow }) {
 }
 
 function StatusCell({ row }: { row: CoverRow }) {
-  if (row.status === null) return <span class="quiet">Not planned yet</span>;
+  const status = statusShown(row);
+  if (status === null) return <span class="quiet">Not planned yet</span>;
   return (
     <span class="status">
-      <StatusSymbol status={row.status} />
-      {statusOf(row.status).word}
+      <StatusSymbol status={status} />
+      {statusOf(status).word}
     </span>
   );
 }

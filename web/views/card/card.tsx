@@ -2,18 +2,20 @@ import { useEffect, useRef } from 'preact/hooks';
 import type { CoverCard } from '#shared/cover.ts';
 import { statusOf } from '#shared/status.ts';
 import { keepLaid } from '../../imports/laid.ts';
-import { openCover, selected, stepCover } from '../../selection.ts';
+import { openCover, selected, statusShown, stepCover } from '../../selection.ts';
 import { card, project, view } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { type Units, unitsOf } from '../../units.ts';
 import { kindWords, offsetWords, stationText } from '../../words.ts';
 import { FaultNote } from '../notes.tsx';
 import { SheetLink } from '../paper-links.tsx';
+import { AcceptancePanel } from './acceptance.tsx';
 import { Cautions } from './cautions.tsx';
 import { Decision } from './decision.tsx';
 import { Drawings } from './drawings.tsx';
 import { Figures } from './figures.tsx';
 import { History } from './history.tsx';
+import { NewStackPanel } from './new-stack.tsx';
 import { RegisterEntry } from './register-entry.tsx';
 import { RunnerUpNote } from './runner-up.tsx';
 import { Stages } from './stages.tsx';
@@ -75,6 +77,8 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
     <>
       <Decision card={value} units={units} />
       <SheetLink cover={value.structure.id} />
+      <AcceptancePanel card={value} units={units} />
+      <NewStackPanel card={value} units={units} />
       <Drawings card={value} units={units} />
       <Stages card={value} units={units} />
       <RunnerUpNote card={value} units={units} />
@@ -88,13 +92,13 @@ function CardBody({ card: value, units }: { card: CoverCard; units: Units }) {
 }
 
 function Emblem() {
-  const status = selected.value?.status;
+  const status = selected.value && statusShown(selected.value);
   return status ? <StatusSymbol status={status} size={26} /> : <span class="emblem-none" />;
 }
 
 function statusWord(): string {
   if (selected.value === null) return '';
-  const { status } = selected.value;
+  const status = statusShown(selected.value);
   return status ? statusOf(status).word : 'Not planned yet';
 }
 

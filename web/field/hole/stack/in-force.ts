@@ -23,12 +23,23 @@ export function stackInForce(card: CoverCard, records: readonly CoverRecord[]): 
   const chosen = lastOf(records, 'stackChosen');
   if (chosen) {
     const { stack, jointM, tapes } = chosen.facts;
-    return { stack, joint: jointM, chosen, target: tapes ? tapedTarget(card, tapes) : plannedTarget(card) };
+    const target = tapes ? tapedTarget(card, tapes) : solvedTarget(card, chosen.facts);
+    return { stack, joint: jointM, chosen, target };
   }
   const { plan } = card;
   if (!plan?.residual || isWithoutStack(plan.status) || card.structure.adjustment === 'telescoping')
     return null;
   return { stack: plan.stack, joint: jointOf(card.ringCatalogue), chosen: null, target: plannedTarget(card) };
+}
+
+/** More than how a stack is written down: it was solved on another seat than the plan's. */
+const otherSeatM = 5e-4;
+
+/** The plan's target where the stack was solved for it; null for one that was solved on the seat as a checked rim shows it. */
+function solvedTarget(card: CoverCard, { stack, jointM, worstM }: MadeRecord<'stackChosen'>['facts']) {
+  const target = plannedTarget(card);
+  const fit = target && fitOf(card, target, { stack, joint: jointM });
+  return fit && Math.abs(fit.worst - worstM) > otherSeatM ? null : target;
 }
 
 function commonTarget({ structure, limits }: CoverCard) {

@@ -9,6 +9,7 @@ import { BigSize } from './big-size.tsx';
 import { seatToRim } from './heights.ts';
 import { HoleClock } from './hole-clock.tsx';
 import { fitOf, raiseOf, type StackInForce, stackInForce } from './in-force.ts';
+import { NewStackNote } from './new-stack.tsx';
 import { hourShort, hoursOf, towards } from './ring-words.ts';
 import { Slabs } from './slabs.tsx';
 
@@ -17,6 +18,7 @@ export function StackTab({ hole }: { hole: Hole }) {
   const force = stackInForce(hole.card, hole.records);
   return (
     <div class="stack-tab">
+      <NewStackNote hole={hole} />
       <Raise hole={hole} force={force} />
       {force === null ? (
         <NoStack hole={hole} />
