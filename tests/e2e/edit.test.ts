@@ -30,11 +30,25 @@ describe.skipIf(browserPath === null)('a register entry changed on the card', { 
   let browser: Browser;
   beforeAll(async () => {
     [server, browser] = await Promise.all([startServer(), startBrowser()]);
+    await takeOffNight();
   }, 120_000);
   afterAll(async () => {
     await browser?.close();
     await server?.stop();
   }, 60_000);
+
+  /** A cover that a crew was sent to shows that, whatever its plan becomes. */
+  async function takeOffNight(): Promise<void> {
+    const api = `${server.address}/api/agencies`;
+    const [agency] = (await (await fetch(api)).json()).items;
+    const [project] = (await (await fetch(`${api}/${agency.id}/projects`)).json()).items;
+    const answer = await fetch(`${api}/${agency.id}/projects/${project.id}/covers/assign`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify({ selection: { ids: [cover] }, crew: null, night: null }),
+    });
+    expect(answer.ok).toBe(true);
+  }
 
   const open = async (width = 1440, height = 900) => {
     const watched = await openPage(browser, width, height);
