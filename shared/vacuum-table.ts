@@ -41,6 +41,15 @@ export const VacuumTable = exact({
   rows: Type.Array(VacuumRow, { minItems: 1, maxItems: 500 }),
 });
 
+/** A table as it is kept, with what whoever entered it should look at; none of it refuses the table. */
+export const VacuumTableKept = Type.Object(
+  {
+    ...VacuumTable.properties,
+    questions: Type.Array(exact({ code: Type.String(), text: Type.String() })),
+  },
+  { additionalProperties: false },
+);
+
 export const VacuumTableList = exact({ items: Type.Array(VacuumTable) });
 
 export type VacuumTable = Static<typeof VacuumTable>;

@@ -1,6 +1,8 @@
 import Type from 'typebox';
+import { checkTable } from '#core/seal/checkTable.ts';
+import { sayTableQuestion } from '#core/seal/words.ts';
 import { exact } from '#shared/schema.ts';
-import { VacuumTable, VacuumTableList } from '#shared/vacuum-table.ts';
+import { VacuumTable, VacuumTableKept, VacuumTableList } from '#shared/vacuum-table.ts';
 import type { App, AppContext } from '../../context.ts';
 import { badField, HttpProblem, notFound } from '../../http-problem.ts';
 import {
@@ -49,7 +51,7 @@ export function vacuumTableRoutes(app: App, context: AppContext): void {
 
   app.put(
     `${path}/:table`,
-    { schema: { ...schema, body: VacuumTable, response: { 200: VacuumTable, ...problems } } },
+    { schema: { ...schema, body: VacuumTable, response: { 200: VacuumTableKept, ...problems } } },
     async (request) => {
       const agency = await requireAgency(context, request.params.agency);
       const table = request.body;
@@ -59,7 +61,11 @@ export function vacuumTableRoutes(app: App, context: AppContext): void {
       const turned = table.rows.findIndex(({ depth }) => depth?.to != null && depth.to < depth.from);
       if (turned >= 0) throw badField(`/rows/${turned}/depth/to`, 'lies above `from`');
       await putVacuumTable(kysely, agency.id, table);
-      return table;
+      const questions = checkTable(table).map((question) => ({
+        code: question.code,
+        text: sayTableQuestion(question, table),
+      }));
+      return { ...table, questions };
     },
   );
 

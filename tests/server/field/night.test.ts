@@ -110,7 +110,15 @@ describe('vacuum tables', () => {
   it('are the agency’s own, and the one chosen goes with the night', async () => {
     expect((await put('other', table)).statusCode).toBe(400);
     expect((await put('own', { ...table, endInHg: 11 })).json().errors[0].path).toBe('/startInHg');
-    expect((await put('own', table)).json()).toEqual(table);
+    const bands = [2, 3].map((from, index) => ({
+      diameter: 1200,
+      depth: { from, to: from + 1 - index / 2, includesFrom: true, includesTo: true },
+      ...{ seconds: 60, secondsPerDepth: 0 },
+    }));
+    const asked = (await put('own', { ...table, rows: bands })).json();
+    expect(asked.questions.map(({ code }: { code: string }) => code)).toContain('bandsShare');
+    expect(asked.questions[0].text).toMatch(/m\b/);
+    expect((await put('own', table)).json()).toEqual({ ...table, questions: [] });
     expect((await test.inject(tablePath)).json()).toEqual({ items: [table] });
     const agency = await test.inject(agencyPath);
     const patched = await test.inject({
