@@ -64,7 +64,7 @@ export function judgeCover(
   const rim =
     rimChecked && judgeRim(fourClocks(rimChecked.facts.rimErrorsM), policy, rimChecked.facts.sigmaM);
   const edge = straightedge && policy.straightedge;
-  const test = state.vacuum.at(-1)?.facts;
+  const test = state.checks.vacuum?.facts;
   const verdict = judgeAcceptance(policy, {
     rim,
     straightedge: edge ? judgeStraightedge(straightedge.facts, edge) : null,

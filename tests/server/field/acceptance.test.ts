@@ -132,5 +132,10 @@ describe('GET acceptance', () => {
     expect(short.vacuumTable).toMatchObject({ id: 'ours', source: 'invented' });
     await send(test, made('C-004', 'vacuum', { ...facts, seconds: 60 }));
     expect(codes(await acceptance('C-004'))).toContain('vacuumPassed');
+    // The frame that was tested is another one once it is set anew.
+    await send(test, made('C-004', 'frameSet', { centred: true, offsetM: null }));
+    const anew = await acceptance('C-004');
+    expect(codes(anew)).toContain('vacuumMissing');
+    expect(anew.vacuum).toHaveLength(2);
   });
 });
