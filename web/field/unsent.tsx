@@ -1,4 +1,4 @@
-import { remove, type Waiting } from './database.ts';
+import { type Picture, remove, type Waiting } from './database.ts';
 import { timeText } from './hole/standing.ts';
 import { me, outbox, pictures, readAgain } from './night.ts';
 import { recordWords } from './record-words.ts';
@@ -21,7 +21,7 @@ export function Unsent({ onClose }: { onClose: () => void }) {
         ))}
       </ul>
       <button type="button" class="crew-button main" onClick={() => void exportAll()}>
-        Save all of it as a file
+        Save all of it as a file{sizeWords(waiting)}
       </button>
       <button type="button" class="crew-button" onClick={sendSoon}>
         Try to send now
@@ -32,6 +32,14 @@ export function Unsent({ onClose }: { onClose: () => void }) {
     </main>
   );
 }
+
+/** Base64 makes three bytes four. */
+const sizeWords = (photos: readonly Picture[]) => {
+  const bytes = photos.reduce((sum, { blob }) => sum + blob.size, 0);
+  return bytes === 0
+    ? ''
+    : `, about ${Math.max(1, Math.ceil((bytes * 4) / 3 / 100_000) / 10)} MB with photos`;
+};
 
 function Row({ one }: { one: Waiting }) {
   const { record, refused, number } = one;
@@ -52,8 +60,10 @@ function Row({ one }: { one: Waiting }) {
             type="button"
             class="crew-button"
             onClick={() => {
-              saveFile([one]);
-              void remove('outbox', [number]).then(readAgain);
+              void fileOf([one], [])
+                .then(saveFile)
+                .then(() => remove('outbox', [number]))
+                .then(readAgain);
             }}
           >
             Save it as a file and clear it
@@ -64,36 +74,51 @@ function Row({ one }: { one: Waiting }) {
   );
 }
 
-const fileOf = (records: readonly Waiting[]) =>
-  new File(
-    [JSON.stringify({ madeAt: new Date().toISOString(), ...me.peek(), records }, null, 1)],
-    `unsent-${new Date().toISOString().slice(0, 16).replace(':', '')}.json`,
+/** All of it in one file: records as they wait, pictures as data addresses under their hashes. */
+async function fileOf(records: readonly Waiting[], photos: readonly Picture[]): Promise<File> {
+  const madeAt = new Date().toISOString();
+  const pictures = await Promise.all(
+    photos.map(async ({ sha256, blob }) => ({ sha256, dataUrl: await dataUrlOf(blob) })),
+  );
+  return new File(
+    [JSON.stringify({ madeAt, ...me.peek(), records, pictures }, null, 1)],
+    `unsent-${madeAt.slice(0, 16).replace(':', '')}.json`,
     { type: 'application/json' },
   );
+}
 
-function saveFile(records: readonly Waiting[]): void {
-  const file = fileOf(records);
+const dataUrlOf = (blob: Blob): Promise<string> =>
+  new Promise((resolve, reject) => {
+    const reader = new FileReader();
+    reader.onload = () => resolve(String(reader.result));
+    reader.onerror = () => reject(reader.error);
+    reader.readAsDataURL(blob);
+  });
+
+function saveFile(file: File): void {
   const link = document.createElement('a');
   link.href = URL.createObjectURL(file);
   link.download = file.name;
   link.click();
-  URL.revokeObjectURL(link.href);
+  // The browser reads it after this; taken away at once, some save an empty file.
+  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
 }
 
-/** Handed to another app where the phone can do that with such files, else saved. Pictures go along where they are shared. */
+/** Handed to another app where the phone can do that with such files, else saved. */
 async function exportAll(): Promise<void> {
-  const records = outbox.peek();
-  const photos = pictures
-    .peek()
-    .filter(({ isSent }) => !isSent)
-    .map(({ sha256, blob }) => new File([blob], `${sha256}.${blob.type.split('/')[1]}`, { type: blob.type }));
-  const files = [fileOf(records), ...photos];
   try {
-    if (navigator.canShare?.({ files })) await navigator.share({ files, title: 'Unsent work' });
-    else saveFile(records);
+    const file = await fileOf(
+      outbox.peek(),
+      pictures.peek().filter(({ isSent }) => !isSent),
+    );
+    const files = [file];
+    if (!navigator.canShare?.({ files })) saveFile(file);
+    else
+      await navigator.share({ files, title: 'Unsent work' }).catch((error: unknown) => {
+        if (!(error instanceof DOMException && error.name === 'AbortError')) saveFile(file);
+      });
+    say('');
   } catch (error) {
-    if (error instanceof DOMException && error.name === 'AbortError') return;
-    saveFile(records);
+    say(`The file could not be made: ${error instanceof Error ? error.message : String(error)}`);
   }
-  say('');
 }
