@@ -12,11 +12,14 @@ import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
 import { followArea } from './area-layers.ts';
-import { filterCovers } from './cover-layers.ts';
+import { filterCovers, firstCoverZoom } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
 import { addGroundLayers, lineFeatures, zoneFeatures } from './zone-layers.ts';
+
+/** A street block or two. */
+const openCoverZoom = 15.5;
 
 /** Where the open cover lies: from its card while the list of covers is still on its way. */
 const openPlace = computed(() => {
@@ -171,7 +174,9 @@ function bringIntoView(map: StreetMapType, at: [number, number]): void {
   const { x, y } = map.project(at);
   const { clientWidth, clientHeight } = map.getCanvas();
   const isInside = x > 40 && y > 50 && x < clientWidth - 40 && y < clientHeight - 30;
-  if (!isInside) map.jumpTo({ center: at });
+  // Where counts alone are drawn the cover would lie under one of them.
+  if (map.getZoom() < firstCoverZoom) map.jumpTo({ center: at, zoom: openCoverZoom });
+  else if (!isInside) map.jumpTo({ center: at });
 }
 
 /** The back button moves the map as well. */
