@@ -204,16 +204,16 @@ export async function basemapStyle(address: string): Promise<unknown> {
 
 export const agencies = async () => (await send<{ items: Agency[] }>('/agencies')).items;
 
-/** Server-sent events; the browser reconnects by itself. Returns what ends it. */
+/** Server-sent events, of one name or several; the browser reconnects by itself. Returns what ends it. */
 export function watch<Data>(
   path: string,
-  event: string,
+  event: string | readonly string[],
   onData: (data: Data) => void,
   onLost?: () => void,
 ): () => void {
   const source = new EventSource(`/api${path}`);
   if (onLost) source.onerror = onLost;
-  listen(source, event, onData);
+  for (const name of [event].flat()) listen(source, name, onData);
   return () => source.close();
 }
 

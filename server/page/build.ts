@@ -61,7 +61,9 @@ function runVite(): Promise<void> {
     'vite.js',
   );
   return new Promise((resolve, reject) => {
-    const child = spawn(process.execPath, [vite, 'build', 'web', '--logLevel', 'warn'], { cwd: root });
+    // Whatever the server runs under: a page built for another mode would not be kept on phones.
+    const env = { ...process.env, NODE_ENV: 'production' };
+    const child = spawn(process.execPath, [vite, 'build', 'web', '--logLevel', 'warn'], { cwd: root, env });
     let output = '';
     child.stdout.on('data', (chunk) => (output += chunk));
     child.stderr.on('data', (chunk) => (output += chunk));

@@ -118,15 +118,18 @@ describe.skipIf(browserPath === null)('a crew’s night on its phones', { timeou
     await open(two, ids[3]);
     await find(two, 'Not found', 'Record: not found. No stack here.');
     for (const page of [one, two]) await page.context().setOffline(false);
-    for (const page of [one, two])
+    for (const page of [one, two]) {
+      await page.getByRole('link', { name: 'Two phones disagree: choose one' }).click();
       await eventually(() => page.locator('.crew-conflicts').textContent()).toMatch(
         /Found.*A\. Quill.*Not found.*B\. Tarn|Not found.*B\. Tarn.*Found.*A\. Quill/,
       );
+      expect(await violationsOf(page)).toEqual([]);
+    }
     if (shots) await one.screenshot({ path: join(shots, 'conflict-390.png') });
     await one.getByRole('radio', { name: /Not found/ }).check();
     await one.getByLabel('Why this one').fill('Dug at the ties: there is asphalt over it');
     await one.getByRole('button', { name: 'This one holds' }).click();
-    for (const page of [one, two]) await eventually(() => page.locator('.crew-conflicts').count()).toBe(0);
+    for (const page of [one, two]) await page.getByText('Nothing disagrees here any more').waitFor();
     const here = (await recordsAt()).filter(({ structureId }) => structureId === ids[3]);
     expect(here.map(({ kind }) => kind)).toEqual(['found', 'found', 'settled']);
     expect(here[2].by).toBe('A. Quill');

@@ -2,7 +2,7 @@ import type { AnyKept, AnyMade } from '#core/field/facts.ts';
 import type { CrewNight, CrewNightHead } from '#shared/crew-night.ts';
 import type { FieldRecordReceipt } from '#shared/field-record.ts';
 import type { Page } from '#shared/schema.ts';
-import { key, send, sendJson } from '../api.ts';
+import { ApiError, key, send, sendJson } from '../api.ts';
 import type { Picture } from './database.ts';
 
 const projectPath = (agency: string, project: string) => `/agencies/${key(agency)}/projects/${key(project)}`;
@@ -10,10 +10,24 @@ const projectPath = (agency: string, project: string) => `/agencies/${key(agency
 export const crewNights = async (agency: string, project: string) =>
   (await send<{ items: CrewNightHead[] }>(`${projectPath(agency, project)}/crew-nights`)).items;
 
-export const crewNight = (agency: string, project: string, head: Pick<CrewNightHead, 'night' | 'crew'>) =>
-  send<CrewNight>(
-    `${projectPath(agency, project)}/crew-night?night=${head.night ?? ''}&crew=${key(head.crew ?? '')}`,
-  );
+interface WhichNight extends Pick<CrewNightHead, 'night' | 'crew'> {
+  agency: string;
+  project: string;
+}
+
+/** A night with its tag; null where the server has none newer than that of `tag`. */
+export async function crewNight(
+  { agency, project, night, crew }: WhichNight,
+  tag: string | null = null,
+): Promise<{ bundle: CrewNight; tag: string | null } | null> {
+  const path = `/api${projectPath(agency, project)}/crew-night?night=${night ?? ''}&crew=${key(crew ?? '')}`;
+  const response = await fetch(path, { headers: tag === null ? {} : { 'if-none-match': tag } });
+  if (response.status === 304) return null;
+  const body = await response.json();
+  const refusal = `The server refused the night (HTTP ${response.status}).`;
+  if (!response.ok) throw new ApiError(response.status, { message: body.detail ?? refusal, fields: [] });
+  return { bundle: body, tag: response.headers.get('etag') };
+}
 
 export const sendRecords = (agency: string, project: string, records: AnyMade[]) =>
   sendJson<FieldRecordReceipt>('POST', `${projectPath(agency, project)}/field-records`, {

@@ -3,9 +3,9 @@ import type { CrewNightHead } from '#shared/crew-night.ts';
 import type { Project } from '#shared/project.ts';
 import { agencies, agencyApi, faultOf } from '../api.ts';
 import { crewNight, crewNights } from './calls.ts';
-import { put } from './database.ts';
-import { choose, nights, readAgain } from './night.ts';
-import { sendSoon } from './sync.ts';
+import { DeskLink } from './elsewhere.tsx';
+import { choose, nights } from './night.ts';
+import { hasSignal, keepNight, sendSoon } from './sync.ts';
 
 interface Offer {
   agency: string;
@@ -37,10 +37,9 @@ export function ChooseNight() {
   const take = async ({ agency, project, head }: Offer) => {
     setNote(`Putting ${head.covers} covers on this phone ...`);
     try {
-      const bundle = await crewNight(agency, project.id, head);
       const key = keyOf(agency, project.id, head);
-      await put('nights', { key, agency, bundle });
-      await readAgain();
+      const came = await crewNight({ agency, project: project.id, ...head });
+      await keepNight({ key, agency, ...came! });
       await choose(key);
       sendSoon();
     } catch (error) {
@@ -74,6 +73,11 @@ export function ChooseNight() {
           </span>
         </button>
       ))}
+      {hasSignal.value && (
+        <nav class="crew-links" aria-label="Other pages">
+          <DeskLink />
+        </nav>
+      )}
     </main>
   );
 }

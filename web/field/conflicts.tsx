@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { Conflict } from '#core/field/conflicts.ts';
+import { coverAddress } from './address.ts';
 import { factWords } from './fact-words.ts';
 import { timeText } from './hole/standing.ts';
 import { recordWords } from './record-words.ts';
@@ -9,11 +10,21 @@ import type { CoverAtHole } from './types.ts';
 /** Records that cannot both be right: both stay, and a named person says which holds. */
 export function Conflicts({ at }: { at: CoverAtHole }) {
   return (
-    <section class="crew-conflicts" aria-label="Two phones disagree">
-      {at.conflicts.map((conflict) => (
-        <One key={idsOf(conflict).join()} at={at} conflict={conflict} />
-      ))}
-    </section>
+    <>
+      <nav class="crew-way" aria-label="Night">
+        <a href="#/">Tonight’s list</a>
+        <a href={coverAddress(at.card.structure.id)}>Cover {at.position}</a>
+      </nav>
+      <main class="crew-main">
+        <h1>{at.card.structure.id}</h1>
+        {at.conflicts.length === 0 && <p role="status">Nothing disagrees here any more.</p>}
+        <div class="crew-conflicts">
+          {at.conflicts.map((conflict) => (
+            <One key={idsOf(conflict).join()} at={at} conflict={conflict} />
+          ))}
+        </div>
+      </main>
+    </>
   );
 }
 

@@ -1,14 +1,18 @@
 import { useState } from 'preact/hooks';
+import { address, conflictsAddress } from './address.ts';
 import { ChooseNight } from './choose-night.tsx';
 import { Conflicts } from './conflicts.tsx';
 import { History } from './history.tsx';
 import { Hole } from './hole/hole.tsx';
 import { MapPage } from './map/map-page.tsx';
-import { call, cover, isMapOpen, isRead, me, night } from './night.ts';
+import { call, cover, isRead, me, night } from './night.ts';
 import { NightList } from './night-list.tsx';
+import { PlanCame, useCardInHand } from './plan-came.tsx';
+import { PlateLine, Plates } from './plates.tsx';
 import { isSent, phonePictures, record } from './records.ts';
 import { said, say } from './said.ts';
 import { TopBar } from './top-bar.tsx';
+import type { CoverAtHole } from './types.ts';
 import { Unsent } from './unsent.tsx';
 import { newer, takeNewer } from './update.ts';
 
@@ -34,6 +38,7 @@ export function CrewPage() {
           </button>
         </p>
       )}
+      <PlateLine />
       {isUnsentOpen ? <Unsent onClose={() => setUnsentOpen(false)} /> : <Part />}
     </>
   );
@@ -42,12 +47,19 @@ export function CrewPage() {
 function Part() {
   if (!isRead.value) return null;
   if (me.value.name === '') return <WhoAreYou />;
-  if (!night.value) return <ChooseNight />;
-  if (isMapOpen.value) return <MapPage />;
+  if (!night.value) return address.value.part === 'plates' ? <Plates /> : <ChooseNight />;
+  const { part } = address.value;
+  if (part === 'plates') return <Plates />;
+  if (part === 'map') return <MapPage />;
   const at = cover.value;
   if (!at) return <NightList />;
+  return part === 'conflicts' ? <Conflicts at={at} /> : <AtCover at={at} />;
+}
+
+function AtCover({ at }: { at: CoverAtHole }) {
+  const { project, vacuumTable } = night.value!.bundle;
   const id = at.card.structure.id;
-  const { project, vacuumTable } = night.value.bundle;
+  const { inHand, isNew, choose } = useCardInHand(at, project.id);
   return (
     <>
       <nav class="crew-way" aria-label="Night">
@@ -55,10 +67,17 @@ function Part() {
         <a href={`#map/${encodeURIComponent(id)}`}>Map</a>
         <span>Cover {at.position}</span>
       </nav>
-      {at.conflicts.length > 0 && <Conflicts at={at} />}
+      {at.conflicts.length > 0 && (
+        <a class="crew-conflict-line" href={conflictsAddress(id)}>
+          <b>Two phones disagree: choose one</b>
+          <span aria-hidden="true">›</span>
+        </a>
+      )}
+      <PlanCame at={at} isNew={isNew} onChoose={choose} />
       <History at={at} />
       <Hole
-        card={at.card}
+        key={`${id} ${isNew}`}
+        card={inHand}
         project={project}
         records={at.records}
         vacuumTable={vacuumTable}

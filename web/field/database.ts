@@ -1,4 +1,5 @@
 import type { AnyMade } from '#core/field/facts.ts';
+import type { CoverCard } from '#shared/cover.ts';
 import type { CrewNight } from '#shared/crew-night.ts';
 
 /** What the phone keeps. A night holds what the server gave; own records wait in the outbox until it has them. */
@@ -6,6 +7,10 @@ export interface StoredNight {
   key: string;
   agency: string;
   bundle: CrewNight;
+  /** By which the server says that nothing is newer. */
+  tag?: string | null;
+  /** Cards as they were when work was done by them, of covers that have got another plan since. */
+  builtTo?: Record<string, CoverCard>;
 }
 
 export interface Waiting {

@@ -2,8 +2,9 @@ import '../style/tokens.css';
 import '../style/base.css';
 import './field.css';
 import { render } from 'preact';
+import { followAddress } from './address.ts';
 import { CrewPage } from './crew-page.tsx';
-import { followAddress, readPhone } from './night.ts';
+import { readPhone } from './night.ts';
 import { keepInStep } from './sync.ts';
 import { keepPage } from './update.ts';
 

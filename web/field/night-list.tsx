@@ -1,16 +1,17 @@
-import { formatSmall } from '#core/units/format.ts';
 import { statusOf } from '#shared/status.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { stationText } from '../words.ts';
-import { timeText } from './hole/standing.ts';
+import { coverAddress } from './address.ts';
+import { DeskLink, listAddress } from './elsewhere.tsx';
+import { BigSize } from './hole/stack/big-size.tsx';
 import { fieldUnits } from './hole/units.ts';
 import { choose, covers, me, night } from './night.ts';
+import { hasSignal } from './sync.ts';
 import type { CoverAtHole } from './types.ts';
 
-/** Tonight's covers in driving order. What is plated stands above all until it is reopened. */
+/** Tonight's covers in driving order. What is plated stands above every page until it is reopened. */
 export function NightList() {
   const { bundle } = night.value!;
-  const plated = covers.value.flatMap(({ card, plates }) => plates.map((plate) => ({ card, plate })));
   return (
     <main class="crew-main">
       <header class="crew-night">
@@ -19,23 +20,6 @@ export function NightList() {
           {bundle.crew ?? 'No crew yet'}, {bundle.project.name}. You are {me.value.name}.
         </p>
       </header>
-      {plated.length > 0 && (
-        <section class="crew-plated" aria-labelledby="plated">
-          <h2 id="plated">{plated.length} plated, to be reopened</h2>
-          {plated.map(({ card, plate }) => (
-            <a class="crew-row" key={plate.record.id} href={`#/${encodeURIComponent(card.structure.id)}`}>
-              <StatusSymbol status="plated" size={30} />
-              <span class="crew-what">
-                <b>{card.structure.id}</b>
-                <span>
-                  Plate {plate.plate}, {timeText(plate.since)}, {plate.by}
-                  {plate.ties.map(({ to, distanceM }) => `; ${distanceM.toFixed(2)} m to ${to}`).join('')}
-                </span>
-              </span>
-            </a>
-          ))}
-        </section>
-      )}
       <a class="crew-button" href="#map">
         Map of tonight’s covers
       </a>
@@ -48,9 +32,19 @@ export function NightList() {
           (23 kg). Traffic: stay inside the closure. Silica: saw wet, wear the mask.
         </p>
       </details>
-      <button type="button" class="crew-button" onClick={() => void choose(null)}>
-        Another night
-      </button>
+      <nav class="crew-links" aria-label="Other pages">
+        <button type="button" class="crew-button" onClick={() => void choose(null)}>
+          Another night
+        </button>
+        {hasSignal.value && (
+          <>
+            <a class="crew-button" href={listAddress(night.value!)} target="_blank" rel="noopener">
+              This list on paper (PDF)
+            </a>
+            <DeskLink />
+          </>
+        )}
+      </nav>
     </main>
   );
 }
@@ -65,26 +59,31 @@ export function DrivingOrder() {
   );
 }
 
-function Row({ at: { card, status, conflicts, position } }: { at: CoverAtHole }) {
+function Row({ at: { card, status, conflicts, position, builtTo } }: { at: CoverAtHole }) {
   const units = fieldUnits(night.value!.bundle.project);
   const rim = card.plan?.rimErrorM ?? null;
-  const way = rim === null ? '' : `${rim < 0 ? 'Raise' : 'Lower'} ${formatSmall(Math.abs(rim), units.small)}`;
+  const id = card.structure.id;
   return (
     <li>
-      <a class="crew-row" href={`#/${encodeURIComponent(card.structure.id)}`}>
+      <a class="crew-row" href={coverAddress(id)}>
         <span class="crew-place">{position}</span>
         {status ? <StatusSymbol status={status} size={30} /> : <span />}
         <span class="crew-what">
-          <b>{card.structure.id}</b>
+          <b>{id}</b>
           <span>
             {[card.structure.street, card.stationM === null ? '' : stationText(card.stationM, units)]
               .filter(Boolean)
               .join(' ')}
             {status && `, ${statusOf(status).word.toLowerCase()}`}
           </span>
+          {builtTo && <span class="crew-flag">Another plan came in: you have built to the one before</span>}
           {conflicts.length > 0 && <span class="crew-flag">Two phones disagree: choose one</span>}
         </span>
-        <span class="crew-raise">{way}</span>
+        {rim !== null && (
+          <span class="crew-raise">
+            {rim < 0 ? 'Raise' : 'Lower'} <BigSize metres={rim} unit={units.smallUnit} />
+          </span>
+        )}
       </a>
     </li>
   );

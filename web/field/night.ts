@@ -1,6 +1,7 @@
 import { computed, signal } from '@preact/signals';
 import { stateOfCover } from '#core/field/coverState.ts';
 import type { CoverCard } from '#shared/cover.ts';
+import { address } from './address.ts';
 import { all, get, type Picture, put, type StoredNight, type Waiting } from './database.ts';
 import { acceptedBy } from './hole/limits.ts';
 import type { CoverRecord } from './hole/types.ts';
@@ -15,26 +16,35 @@ export const isRead = signal(false);
 
 export const night = computed(() => nights.value.find(({ key }) => key === nightKey.value) ?? null);
 
-/** Cover that the address names; null for the list. */
-export const selected = signal<string | null>(null);
+export const covers = computed<CoverAtHole[]>(() => (night.value ? coversOf(night.value) : []));
 
-/** The address `#map`, and the cover marked on the map in `#map/{cover}`. */
-export const isMapOpen = signal(false);
-export const mapped = signal<string | null>(null);
+/** The cover marked on the map in `#map/{cover}`. */
+export const mapped = computed(() => (address.value.part === 'map' ? address.value.id : null));
 
-export const covers = computed<CoverAtHole[]>(() => {
-  if (!night.value) return [];
-  const { bundle } = night.value;
+function coversOf({ agency, bundle, builtTo }: StoredNight): CoverAtHole[] {
   const own = outbox.value
-    .filter(({ project, agency }) => project === bundle.project.id && agency === night.value!.agency)
+    .filter(({ project, agency: one }) => project === bundle.project.id && one === agency)
     .map(({ record }) => record);
   const received = new Set(bundle.records.map(({ id }) => id));
   const waiting = own.filter(({ id }) => !received.has(id));
   return bundle.cards.map((card, index) => {
     const here = ({ structureId }: { structureId: string }) => structureId === card.structure.id;
     const records: CoverRecord[] = [...bundle.records.filter(here), ...waiting.filter(here)];
-    return { card, records, position: index + 1, ...stateOf(card, records) };
+    const before = builtTo?.[card.structure.id] ?? null;
+    return { card, builtTo: before, records, position: index + 1, ...stateOf(card, records) };
   });
+}
+
+/** Plates over openings, of all nights on this phone; a cover that stands in two nights once. */
+export const openPlates = computed(() => {
+  const seen = new Set<string>();
+  return nights.value.flatMap((stored) =>
+    coversOf(stored).flatMap(({ card, plates }) =>
+      plates
+        .filter(({ record: { id } }) => !seen.has(id) && seen.add(id))
+        .map((plate) => ({ night: stored, id: card.structure.id, plate })),
+    ),
+  );
 });
 
 function stateOf(card: CoverCard, records: readonly CoverRecord[]) {
@@ -44,7 +54,7 @@ function stateOf(card: CoverCard, records: readonly CoverRecord[]) {
 }
 
 export const cover = computed(
-  () => covers.value.find(({ card }) => card.structure.id === selected.value) ?? null,
+  () => covers.value.find(({ card }) => card.structure.id === address.value.id) ?? null,
 );
 
 /** Reads all that is on the phone. */
@@ -77,17 +87,4 @@ export async function choose(key: string | null): Promise<void> {
   await put('settings', { key: 'night', value: key ?? '' });
   nightKey.value = key;
   location.hash = '';
-}
-
-const readAddress = () => {
-  const [, part, text] = /^#([^/]*)\/?(.*)$/.exec(location.hash) ?? ['', '', ''];
-  const id = text === '' ? null : decodeURIComponent(text);
-  isMapOpen.value = part === 'map';
-  mapped.value = part === 'map' ? id : null;
-  selected.value = part === '' ? id : null;
-};
-
-export function followAddress(): void {
-  addEventListener('hashchange', readAddress);
-  readAddress();
 }

@@ -1,8 +1,10 @@
 import { signal } from '@preact/signals';
-import { watch } from '../api.ts';
-import { recordsSince, sendPicture, sendRecords } from './calls.ts';
-import { put, remove, type Waiting } from './database.ts';
+import { ApiError, watch } from '../api.ts';
+import { crewNight, recordsSince, sendPicture, sendRecords } from './calls.ts';
+import { put, remove, type StoredNight, type Waiting } from './database.ts';
+import { fresher } from './fresher.ts';
 import { night, nights, outbox, pictures, readAgain } from './night.ts';
+import { say } from './said.ts';
 
 /** Whether the server answered when it was last asked. */
 export const hasSignal = signal(false);
@@ -47,6 +49,7 @@ async function exchange(): Promise<void> {
   await readAgain();
   await sendOutbox();
   await fetchOthers();
+  await fetchNight();
   for (const picture of pictures.peek().filter(({ isSent }) => !isSent)) {
     await sendPicture(picture);
     await put('pictures', { ...picture, isSent: true });
@@ -97,9 +100,11 @@ async function keepReceipt(
   );
 }
 
-type Stored = ReturnType<typeof nights.peek>[number];
-
-function withRecords(stored: Stored, came: Stored['bundle']['records'], lastSeq: number): Stored {
+function withRecords(
+  stored: StoredNight,
+  came: StoredNight['bundle']['records'],
+  lastSeq: number,
+): StoredNight {
   const { bundle } = stored;
   const ids = new Set(bundle.cards.map(({ structure }) => structure.id));
   const byId = new Map(bundle.records.map((record) => [record.id, record]));
@@ -116,6 +121,33 @@ async function fetchOthers(): Promise<void> {
   if (came.length > 0) await put('nights', withRecords(open, came, came.at(-1)!.seq));
 }
 
+/** Puts a night that came over the one on the phone; nothing unsent is hidden by it. */
+export async function keepNight(came: StoredNight): Promise<void> {
+  const before = nights.peek().find(({ key }) => key === came.key);
+  const unsent = outbox
+    .peek()
+    .filter(({ agency, project }) => agency === came.agency && project === came.bundle.project.id)
+    .map(({ record }) => record);
+  await put('nights', fresher(before, came, unsent));
+  await readAgain();
+}
+
+/** Cards, plans and the list itself as the office has them now. */
+async function fetchNight(): Promise<void> {
+  await readAgain();
+  const open = night.peek();
+  if (!open) return;
+  const { key, agency, bundle, tag } = open;
+  const which = { agency, project: bundle.project.id, night: bundle.night, crew: bundle.crew };
+  const came = await crewNight(which, tag ?? null).catch((error: unknown) => {
+    // A refusal is an answer: there is a signal.
+    if (!(error instanceof ApiError)) throw error;
+    say(error.message);
+    return null;
+  });
+  if (came) await keepNight({ key, agency, ...came });
+}
+
 /** Asks whenever there may be a signal: on the way back to the page, on a notice, and every minute. */
 export function keepInStep(): void {
   addEventListener('online', sendSoon);
@@ -130,7 +162,7 @@ export function keepInStep(): void {
     if (path === watched) return;
     stop();
     watched = path;
-    stop = path === '' ? () => {} : watch(path, 'record', sendSoon);
+    stop = path === '' ? () => {} : watch(path, ['record', 'revision'], sendSoon);
   });
   sendSoon();
 }

@@ -7,6 +7,8 @@ import type { CoverRecord } from './hole/types.ts';
 /** A cover of the night with what was recorded at it, here or elsewhere. */
 export interface CoverAtHole {
   card: CoverCard;
+  /** The card as it was when work was done by it, where another plan came in since. */
+  builtTo: CoverCard | null;
   /** Those that the server has in the order of receipt, then own ones that wait. */
   records: CoverRecord[];
   status: StatusCode | null;

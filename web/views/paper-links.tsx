@@ -32,6 +32,9 @@ export function NightLinks() {
       </a>{' '}
       <a href={address('sheets.pdf')} target="_blank" rel="noopener">
         Crew sheets (PDF)
+      </a>{' '}
+      <a href="/crew" target="_blank" rel="noopener">
+        Crew page
       </a>
     </span>
   );

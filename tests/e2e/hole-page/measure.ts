@@ -1,11 +1,11 @@
 import type { Page } from 'playwright-core';
 
 /**
- * What of the hole's screens is too small or too faint: text under 16.5 px, contrast under 7:1 (WCAG 2.2 relative
+ * What of the hole's screens, or of another part of a page, is too small or too faint: text under 16.5 px, contrast under 7:1 (WCAG 2.2 relative
  * luminance), touch targets under 56 by 44 px, and a page wider than the phone. One line each.
  */
-export function faintOrSmall(page: Page): Promise<string[]> {
-  return page.evaluate(() => {
+export function faintOrSmall(page: Page, part = '.hole *'): Promise<string[]> {
+  return page.evaluate((measured) => {
     const numbers = (text: string) => (text.match(/[\d.]+/g) ?? []).map(Number);
     const linear = (part: number) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4);
     const luminance = ([red, green, blue]: number[]) =>
@@ -19,7 +19,7 @@ export function faintOrSmall(page: Page): Promise<string[]> {
     };
     const faults: string[] = [];
     let texts = 0;
-    for (const one of document.querySelectorAll('.hole *')) {
+    for (const one of document.querySelectorAll(measured)) {
       if (one.closest('.hidden') || one.getClientRects().length === 0) continue;
       const style = getComputedStyle(one);
       const name = `${one.tagName.toLowerCase()}.${one.getAttribute('class') ?? ''} "${(one.textContent ?? '').slice(0, 24)}"`;
@@ -42,5 +42,5 @@ export function faintOrSmall(page: Page): Promise<string[]> {
     if (texts < 5) faults.push('hardly any text: nothing was measured');
     if (document.documentElement.scrollWidth > innerWidth) faults.push('wider than the phone');
     return faults;
-  });
+  }, part);
 }

@@ -18,7 +18,10 @@ export function Nights({ nights }: { nights: NightProgress[] }) {
         ))}
       </ul>
       {nights.length > 0 && (
-        <p class="quiet">Done is set or accepted. A part leads to its covers on map and table.</p>
+        <p class="quiet">
+          Done is set or accepted. A part leads to its covers on map and table. Crews have their night at{' '}
+          <a href="/crew">the crew page</a>.
+        </p>
       )}
     </section>
   );
