@@ -68,10 +68,12 @@ function AtCover({ at }: { at: CoverAtHole }) {
         <span>Cover {at.position}</span>
       </nav>
       {at.conflicts.length > 0 && (
-        <a class="crew-conflict-line" href={conflictsAddress(id)}>
-          <b>Two phones disagree: choose one</b>
-          <span aria-hidden="true">›</span>
-        </a>
+        <nav aria-label="Two phones disagree">
+          <a class="crew-conflict-line" href={conflictsAddress(id)}>
+            <b>Two phones disagree: choose one</b>
+            <span aria-hidden="true">›</span>
+          </a>
+        </nav>
       )}
       <PlanCame at={at} isNew={isNew} onChoose={choose} />
       <History at={at} />

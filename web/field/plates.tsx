@@ -21,10 +21,12 @@ export function PlateLine() {
   const count = openPlates.value.length;
   if (count === 0) return null;
   return (
-    <a class="crew-plate-line" href="#plates">
-      <b>{count} plated, to be reopened</b>
-      <span aria-hidden="true">›</span>
-    </a>
+    <nav aria-label="Plates">
+      <a class="crew-plate-line" href="#plates">
+        <b>{count} plated, to be reopened</b>
+        <span aria-hidden="true">›</span>
+      </a>
+    </nav>
   );
 }
 
