@@ -9,6 +9,7 @@ const cover = (id: string, lon: number, lat: number, more: Partial<CoverAtHole> 
   records: [],
   status: 'planned',
   plates: [],
+  builtTo: null,
   conflicts: [],
   position: 1,
   ...more,
