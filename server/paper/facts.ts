@@ -1,4 +1,6 @@
 import type { AnyKept, Facts, KeptRecord, RecordKind, Tie } from '#core/field/facts.ts';
+import { inOrder } from '#core/field/order.ts';
+import { standingOf } from '#core/field/standing.ts';
 import type { ChosenStack } from './sheet/types.ts';
 
 /** What the records of a cover say for its sheet. */
@@ -10,20 +12,9 @@ export interface SheetFacts {
   photo: Facts['photo'] | null;
 }
 
-/**
- * Records that still hold, in the order of `seq`: neither withdrawn nor settled against by one that itself holds. A taking
- * back that is taken back counts no more.
- */
-export function holding(records: readonly AnyKept[]): AnyKept[] {
-  const gone = new Set<string>();
-  const latestFirst = [...records].sort((a, b) => b.seq - a.seq);
-  for (const record of latestFirst) {
-    if (gone.has(record.id)) continue;
-    if (record.kind === 'withdrawn') gone.add(record.facts.record);
-    if (record.kind === 'settled') for (const over of record.facts.over) gone.add(over);
-  }
-  return latestFirst.filter(({ id }) => !gone.has(id)).reverse();
-}
+/** Records that still hold, in the order of `seq`: neither taken back nor settled against. */
+export const holding = (records: readonly AnyKept[]): AnyKept[] =>
+  standingOf(inOrder(records)).standing as AnyKept[];
 
 export function latest<Kind extends RecordKind>(
   records: readonly AnyKept[],

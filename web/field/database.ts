@@ -69,14 +69,20 @@ async function change(shelf: Shelf, act: (store: IDBObjectStore) => void): Promi
   const database = await open();
   return new Promise((resolve, reject) => {
     const transaction = database.transaction(shelf, 'readwrite', { durability: 'strict' });
-    act(transaction.objectStore(shelf));
-    transaction.oncomplete = () => resolve();
-    const fail = () => {
-      const isFull = transaction.error?.name === 'QuotaExceededError';
-      reject(isFull ? new Error(full) : transaction.error);
+    const fail = (error: unknown) => {
+      const isFull = error instanceof DOMException && error.name === 'QuotaExceededError';
+      reject(isFull ? new Error(full) : error);
     };
-    transaction.onabort = fail;
-    transaction.onerror = fail;
+    transaction.oncomplete = () => resolve();
+    transaction.onabort = () => fail(transaction.error);
+    transaction.onerror = () => fail(transaction.error);
+    // A full phone is said at once by some browsers, and with the transaction's end by others.
+    try {
+      act(transaction.objectStore(shelf));
+    } catch (error) {
+      fail(error);
+      transaction.abort();
+    }
   });
 }
 

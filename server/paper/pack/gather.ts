@@ -1,4 +1,5 @@
-import type { AnyKept, Facts } from '#core/field/facts.ts';
+import { stateOfCover } from '#core/field/coverState.ts';
+import type { AnyKept, Facts, KeptRecord } from '#core/field/facts.ts';
 import { formatDistance } from '#core/units/format.ts';
 import type { Limits } from '#shared/policy.ts';
 import { bearingOf } from '../../bearings.ts';
@@ -7,7 +8,7 @@ import { HttpProblem, notFound } from '../../http-problem.ts';
 import { listCoverIds } from '../../store/cover-page.ts';
 import type { ProjectCover } from '../../store/covers.ts';
 import { listVacuumTables } from '../../store/field/vacuum-tables.ts';
-import { holding, latest } from '../facts.ts';
+import { holding } from '../facts.ts';
 import { type Gathering, gatherCovers, readPhoto } from '../gather.ts';
 import { mostCovers } from '../night.ts';
 import type { SheetPhoto } from '../sheet/types.ts';
@@ -89,13 +90,16 @@ export function toPackCover(
   { sourceOf, units }: PackSources,
 ): Packed {
   const held = holding(records);
-  const rim = latest(held, 'rimChecked');
   const accepting = acceptingOf(cover.structure.kind, project.limits);
+  const limits = { proud: accepting.proudM, low: accepting.lowM };
+  // Of the rim and chimney as they stand: what was checked before they were worked on again was another one.
+  const { checks } = stateOfCover(records, { sent: false, limits });
+  const rim = checks.rimChecked as KeptRecord<'rimChecked'> | null;
   const bearingDeg = bearingOf(cover, bearings);
   const judgements = [
     judgeRim(rim?.facts.rimErrorsM ?? null, accepting, { units, isClock: bearingDeg !== null }),
-    judgeEdge(latest(held, 'straightedge')?.facts ?? null, accepting, units),
-    judgeVacuum(latest(held, 'vacuum')?.facts ?? null, accepting),
+    judgeEdge(checks.straightedge?.facts ?? null, accepting, units),
+    judgeVacuum(checks.vacuum?.facts ?? null, accepting),
   ];
   const judgement = {
     meets: judgements.every(({ meets }) => meets),

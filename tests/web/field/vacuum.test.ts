@@ -123,7 +123,10 @@ describe('the rim against its limits', () => {
     expect(judgeRim(rim(6.1), six).state).toBe('off');
     const drainage = { proud: 0, low: 6 * mm };
     expect(judgeRim(rim(1), drainage)).toMatchObject({ state: 'off', worst: 1 * mm });
-    expect(judgeRim(rim(-4), drainage).state).toBe('doubtful');
+    const even = { rimErrorsM: [-4, -4, -4, -4].map((low) => low * mm) as [number, number, number, number] };
+    expect(judgeRim({ ...even, sigmaM: 0.5 * mm }, drainage).state).toBe('within');
+    // Low at one clock and at grade at the others: the plane through them stands out between them.
+    expect(judgeRim(rim(-4), drainage)).toMatchObject({ state: 'off' });
   });
 
   it('is doubtful where twice the sigma reaches past the limit', () => {

@@ -1,3 +1,4 @@
+import { fourClocks, judgeRim as judge } from '#core/acceptance/rim.ts';
 import type { Facts } from '#core/field/facts.ts';
 import type { AcceptedBy } from '../limits.ts';
 
@@ -7,17 +8,13 @@ export interface Verdict {
   worst: number;
 }
 
-/** A rim against the agency's limits; within them by less than twice the sigma of a shot it is doubtful. */
+/** A rim against the agency's limits, at the four clocks and between them by the plane through them. */
 export function judgeRim(
   { rimErrorsM, sigmaM }: Pick<Facts['rimChecked'], 'rimErrorsM' | 'sigmaM'>,
-  { proud, low }: Pick<AcceptedBy, 'proud' | 'low'>,
+  limits: Pick<AcceptedBy, 'proud' | 'low'>,
 ): Verdict {
-  /** How far over its own limit an error is. */
-  const over = (error: number) => Math.max(error - proud, -error - low);
-  const worst = rimErrorsM.reduce((far, error) => (over(error) > over(far) ? error : far), rimErrorsM[0]);
-  // A hair under what a tape shows: 1/4 in typed is 1/4 in allowed.
-  if (over(worst) > 1e-6) return { state: 'off', worst };
-  return { state: over(worst) + 2 * sigmaM > 1e-6 ? 'doubtful' : 'within', worst };
+  const { state, worst } = judge(fourClocks(rimErrorsM), limits, sigmaM)!;
+  return { state, worst: worst.error };
 }
 
 /** Which lines of a straightedge are past the agency's limit: gap and step alike. */
