@@ -17,6 +17,7 @@ const damages = [
 export function MortarForm({ hole, save }: FormProps) {
   const [why, setWhy] = useState<(typeof damages)[number]['value'] | null>(null);
   const [thickness, setThickness] = useState('');
+  // Common practice, no source: the product's own sheet comes first.
   const [cureHours, setCureHours] = useState(4);
   const way = wayOf(hole.units);
   const thicknessM = metresOf(thickness, way);

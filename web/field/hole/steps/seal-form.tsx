@@ -36,6 +36,7 @@ export function SealForm({ hole, save }: FormProps) {
   const [product, setProduct] = useState(often[0] ?? '');
   const [size, setSize] = useState(isMetric ? '12' : '1/2');
   const [isThick, setThick] = useState<'yes' | 'no'>(isVacuumAsked && thickRope !== null ? 'yes' : 'no');
+  // Common practice, no source, where the agency gives no figure: a 1 in rope pressed to 5/16 in.
   const [thickSize, setThickSize] = useState(isMetric ? '25' : '1');
   const [pressed, setPressed] = useState(
     thickRope === null ? (isMetric ? '8' : '5/16') : entryText(thickRope, way),
