@@ -1,6 +1,7 @@
 /**
- * What `npm test` runs: lint and types, the web page's build, then every test. The browser tests need Chromium: as
- * root on Debian or Ubuntu it is installed here; elsewhere they skip and say so, but never when CI=true.
+ * What `npm test` runs: lint and types, the web page's build, then every test. The browser tests need Chromium, those of
+ * paper need poppler: as root on Debian or Ubuntu both are installed here; elsewhere they skip and say so, but never when
+ * CI=true.
  * Ends with one plain line of counts.
  */
 import { spawnSync } from 'node:child_process';
@@ -8,6 +9,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { findChromium } from './chromium.ts';
+import { hasPoppler } from './poppler.ts';
 
 const bin = (name: string) =>
   join('node_modules', '.bin', process.platform === 'win32' ? `${name}.cmd` : name);
@@ -24,20 +26,23 @@ function run(title: string, command: string, args: string[], env: NodeJS.Process
   return status ?? 1;
 }
 
-function installChromium(): void {
-  if (findChromium() !== null || process.getuid?.() !== 0) return;
+function installTools(): void {
+  const missing = [
+    ...(findChromium() === null ? ['chromium', 'fonts-dejavu-core'] : []),
+    ...(hasPoppler ? [] : ['poppler-utils']),
+  ];
+  if (missing.length === 0 || process.getuid?.() !== 0) return;
   const release = existsSync('/etc/os-release') ? readFileSync('/etc/os-release', 'utf8') : '';
   if (!/^ID(_LIKE)?=.*(debian|ubuntu)/m.test(release)) return;
   const env = { DEBIAN_FRONTEND: 'noninteractive' };
-  run('Chromium for the browser tests: package lists', 'apt-get', ['update', '-qq'], env);
-  const fonts = ['fonts-dejavu-core'];
-  run('Chromium for the browser tests', 'apt-get', ['install', '-y', '-qq', 'chromium', ...fonts], env);
+  run('Tools for the tests: package lists', 'apt-get', ['update', '-qq'], env);
+  run('Tools for the tests', 'apt-get', ['install', '-y', '-qq', ...missing], env);
 }
 
 function main(): number {
   const only = process.argv.slice(2);
   if (only.length === 0) {
-    installChromium();
+    installTools();
     const steps: [string, string[]][] = [
       ['biome', ['check', '.']],
       ['tsc', ['--noEmit']],
