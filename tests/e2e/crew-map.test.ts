@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { Map as StreetMap } from 'maplibre-gl';
 import { type Browser, chromium, type Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { nightText } from '../../web/night-words.ts';
 import { chromiumArguments } from '../helpers/chromium.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { goTo, openStep } from './hole-page/hand.ts';
@@ -83,7 +84,7 @@ describe.skipIf(browserPath === null)('the map of a night on a phone', { timeout
     await page.goto(`${address}/crew`);
     await page.getByLabel('Your name').fill('D. Osk');
     await page.getByRole('button', { name: 'That is me' }).click();
-    await page.getByRole('button', { name: new RegExp(`${night}, South.*6 covers`) }).click();
+    await page.getByRole('button', { name: new RegExp(`${nightText(night)}, South.*6 covers`) }).click();
     await page.locator('.crew-list li').nth(5).waitFor();
     await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
     hindrances = await installHindrances();

@@ -5,6 +5,7 @@ import type { Browser, Page } from 'playwright-core';
 import { expect } from 'vitest';
 import type { AnyKept, AnyMade } from '#core/field/facts.ts';
 import type { CoverCard } from '#shared/cover.ts';
+import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { openPage } from './running.ts';
 
@@ -95,7 +96,7 @@ export async function phone(
   await page.goto(`${server.address()}/crew`);
   await page.getByLabel('Your name').fill(name);
   await page.getByRole('button', { name: 'That is me' }).click();
-  await page.getByRole('button', { name: new RegExp(`${night}, ${crew}`) }).click();
+  await page.getByRole('button', { name: new RegExp(`${nightText(night)}, ${crew}`) }).click();
   await page.locator('.crew-list li').first().waitFor();
   await page.waitForFunction(() => navigator.serviceWorker.controller !== null, null, { timeout: 60_000 });
   return watched;

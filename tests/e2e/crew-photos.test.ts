@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AnyKept } from '#core/field/facts.ts';
+import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { browserPath, startBrowser } from './running.ts';
 
@@ -53,7 +54,7 @@ describe.skipIf(browserPath === null)('what a phone keeps until it is sent', { t
     await page.goto(`${address}/crew`);
     await page.getByLabel('Your name').fill('E. Varr');
     await page.getByRole('button', { name: 'That is me' }).click();
-    await page.getByRole('button', { name: new RegExp(`${night}, East.*3 covers`) }).click();
+    await page.getByRole('button', { name: new RegExp(`${nightText(night)}, East.*3 covers`) }).click();
     await page.locator('.crew-list li').nth(2).waitFor();
     await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
   }, 150_000);

@@ -4,6 +4,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AnyMade } from '#core/field/facts.ts';
 import type { CoverCard } from '#shared/cover.ts';
+import { nightText } from '../../web/night-words.ts';
 import {
   assignNight,
   bar,
@@ -69,7 +70,7 @@ describe.skipIf(browserPath === null)('the crew’s page round its covers', { ti
     await check(first.page, 'who');
     await first.page.getByLabel('Your name').fill('R. Pell');
     await first.page.getByRole('button', { name: 'That is me' }).click();
-    await first.page.getByRole('button', { name: new RegExp(`${night}, ${crew}`) }).waitFor();
+    await first.page.getByRole('button', { name: new RegExp(`${nightText(night)}, ${crew}`) }).waitFor();
     await check(first.page, 'which night');
     await first.page.close();
 

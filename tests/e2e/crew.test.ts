@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AnyKept } from '#core/field/facts.ts';
+import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { goTo, openStep } from './hole-page/hand.ts';
 import { browserPath, openPage, startBrowser, violationsOf } from './running.ts';
@@ -58,7 +59,7 @@ describe.skipIf(browserPath === null)('a crew’s night on its phones', { timeou
     await page.goto(`${address}/crew`);
     await page.getByLabel('Your name').fill(name);
     await page.getByRole('button', { name: 'That is me' }).click();
-    await page.getByRole('button', { name: new RegExp(`${night}, North.*4 covers`) }).click();
+    await page.getByRole('button', { name: new RegExp(`${nightText(night)}, North.*4 covers`) }).click();
     await eventually(() => page.locator('.crew-list li').count()).toBe(4);
     await page.waitForFunction(() => navigator.serviceWorker.controller !== null);
     return page;

@@ -1,15 +1,10 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Histogram, NightProgress } from '#shared/plots.ts';
+import { nightText } from '../../web/night-words.ts';
 import { countBelow, countOf, cutAbove, fromZero, joinBins } from '../../web/plots/bars.ts';
 import { lengthTicks } from '../../web/plots/ticks.ts';
-import {
-  buildupFinding,
-  nightsFinding,
-  nightText,
-  remainingFinding,
-  residualFinding,
-} from '../../web/plots/words.ts';
+import { buildupFinding, nightsFinding, remainingFinding, residualFinding } from '../../web/plots/words.ts';
 import { unitsOf } from '../../web/units.ts';
 
 const inches = unitsOf({ displayUnit: 'in', elevationUnit: 'us-ft' });

@@ -2,6 +2,7 @@ import { useEffect, useState } from 'preact/hooks';
 import type { CrewNightHead } from '#shared/crew-night.ts';
 import type { Project } from '#shared/project.ts';
 import { agencies, agencyApi, faultOf } from '../api.ts';
+import { nightText } from '../night-words.ts';
 import { crewNight, crewNights } from './calls.ts';
 import { DeskLink } from './elsewhere.tsx';
 import { choose, nights } from './night.ts';
@@ -14,7 +15,7 @@ interface Offer {
 }
 
 const nightWords = ({ night, crew }: Pick<CrewNightHead, 'night' | 'crew'>) =>
-  [night ?? 'No night yet', crew ?? 'no crew yet'].join(', ');
+  [nightText(night), crew ?? 'no crew yet'].join(', ');
 
 const keyOf = (agency: string, project: string, { night, crew }: Pick<CrewNightHead, 'night' | 'crew'>) =>
   JSON.stringify([agency, project, night, crew]);

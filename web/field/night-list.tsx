@@ -1,7 +1,9 @@
 import { statusOf } from '#shared/status.ts';
+import { nightText } from '../night-words.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { stationText } from '../words.ts';
 import { coverAddress } from './address.ts';
+import { doingOf } from './doing.ts';
 import { DeskLink, listAddress } from './elsewhere.tsx';
 import { BigSize } from './hole/stack/big-size.tsx';
 import { fieldUnits } from './hole/units.ts';
@@ -15,7 +17,7 @@ export function NightList() {
   return (
     <main class="crew-main">
       <header class="crew-night">
-        <h1>{bundle.night ?? 'No night yet'}</h1>
+        <h1>{nightText(bundle.night)}</h1>
         <p>
           {bundle.crew ?? 'No crew yet'}, {bundle.project.name}. You are {me.value.name}.
         </p>
@@ -61,7 +63,7 @@ export function DrivingOrder() {
 
 function Row({ at: { card, status, conflicts, position, builtTo } }: { at: CoverAtHole }) {
   const units = fieldUnits(night.value!.bundle.project);
-  const rim = card.plan?.rimErrorM ?? null;
+  const doing = doingOf(card);
   const id = card.structure.id;
   return (
     <li>
@@ -79,9 +81,9 @@ function Row({ at: { card, status, conflicts, position, builtTo } }: { at: Cover
           {builtTo && <span class="crew-flag">Another plan came in: you have built to the one before</span>}
           {conflicts.length > 0 && <span class="crew-flag">Two phones disagree: choose one</span>}
         </span>
-        {rim !== null && (
+        {doing && (
           <span class="crew-raise">
-            {rim < 0 ? 'Raise' : 'Lower'} <BigSize metres={rim} unit={units.smallUnit} />
+            {doing.word} {doing.metres !== null && <BigSize metres={doing.metres} unit={units.smallUnit} />}
           </span>
         )}
       </a>

@@ -1,5 +1,6 @@
 import { formatSmall } from '#core/units/format.ts';
 import type { Histogram, NightProgress, ProjectPlots, StreetRemaining } from '#shared/plots.ts';
+import { nightText } from '../night-words.ts';
 import { limitWords } from '../outlook/words.ts';
 import { nominal, type Units } from '../units.ts';
 import { countBelow, countOf, joinBins } from './bars.ts';
@@ -55,15 +56,6 @@ export function remainingFinding(
 const doneStatuses = ['set', 'accepted'];
 export const doneOf = ({ byStatus }: NightProgress): number =>
   doneStatuses.reduce((sum, status) => sum + (byStatus[status] ?? 0), 0);
-
-const day = new Intl.DateTimeFormat('en-GB', {
-  weekday: 'short',
-  day: 'numeric',
-  month: 'short',
-  timeZone: 'UTC',
-});
-export const nightText = (night: string | null): string =>
-  night === null ? 'No night' : day.format(new Date(`${night}T00:00:00Z`)).replace(',', '');
 
 /** How far the nights have come, and the next that has work left. `today`: YYYY-MM-DD. */
 export function nightsFinding(nights: readonly NightProgress[], today: string): string {

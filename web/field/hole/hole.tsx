@@ -71,6 +71,7 @@ function OneCover(props: HoleProps) {
           onClose={() => {
             setRead(readAt ?? new Date().toISOString());
             setCautionsOpen(false);
+            scrollTo(0, 0);
           }}
         />
       </div>

@@ -1,6 +1,7 @@
 import type { NightProgress } from '#shared/plots.ts';
 import { type Status, statuses } from '#shared/status.ts';
-import { doneOf, nightsFinding, nightText } from '../../plots/words.ts';
+import { nightText } from '../../night-words.ts';
+import { doneOf, nightsFinding } from '../../plots/words.ts';
 import { show } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 

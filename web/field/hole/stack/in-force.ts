@@ -92,11 +92,16 @@ export function fitOf(
 }
 
 /**
- * How far the rim is raised from where it is today, + = up; null where today's rim is unknown. By the target in
- * force, so that tapes change it too.
+ * How far the rim is raised from where it is today, + = up; null where today's rim is unknown. From the rim as the plan
+ * measured it (its rim shots before the register's one elevation), so that phone, paper and desk name one figure; tapes
+ * move the target in force, and the raise with it.
  */
-export function raiseOf({ structure, plan }: CoverCard, target: StackTarget | null): number | null {
-  if (structure.rimElevationM === null) return null;
-  if (target === null) return plan?.rimErrorM == null ? null : -plan.rimErrorM;
+export function raiseOf(card: CoverCard, target: StackTarget | null): number | null {
+  const { structure, plan } = card;
+  if (plan?.rimErrorM != null) {
+    const planned = plannedTarget(card);
+    return (target && planned ? target.rise - planned.rise : 0) - plan.rimErrorM;
+  }
+  if (structure.rimElevationM === null || target === null) return null;
   return target.rise - (structure.rimElevationM - structure.seatElevationM);
 }
