@@ -1,9 +1,11 @@
 import { randomUUID } from 'node:crypto';
-import type { Browser, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Facts, RecordKind } from '#core/field/facts.ts';
 import {
   browserPath,
+  drawnStatus,
+  eventually,
   openPage,
   type RunningServer,
   startBrowser,
@@ -12,18 +14,7 @@ import {
   waitForCovers,
 } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
 const cover = 'SS-0187';
-
-const drawnStatus = (page: Page) =>
-  page.evaluate((id) => {
-    const { rimplaneMap: map } = window as unknown as { rimplaneMap: import('maplibre-gl').Map };
-    const found = map.querySourceFeatures('covers', {
-      sourceLayer: 'covers',
-      filter: ['==', ['get', 'id'], id],
-    });
-    return found[0]?.properties.status as string | undefined;
-  }, cover);
 
 describe.skipIf(browserPath === null)('acceptance on the card', { timeout: 120_000 }, () => {
   let server: RunningServer;
@@ -71,7 +62,7 @@ describe.skipIf(browserPath === null)('acceptance on the card', { timeout: 120_0
     await panel.getByText(/The rim is .* proud at/).waitFor();
     await panel.getByRole('img', { name: /^Rim round the clock: worst/ }).waitFor();
     await page.getByRole('region', { name: 'New stack' }).getByText('Worst').waitFor();
-    await eventually(() => drawnStatus(page)).toBe('offGrade');
+    await eventually(() => drawnStatus(page, cover)).toBe('offGrade');
     const row = page.locator('tbody tr', { hasText: cover });
     await eventually(() => row.locator('.col-status').textContent()).toContain('Off grade');
     await eventually(() => page.locator('.history').textContent()).toMatch(/Rim checked: .*by Ida Brook/);

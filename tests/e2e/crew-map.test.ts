@@ -8,9 +8,8 @@ import { nightText } from '../../web/night-words.ts';
 import { chromiumArguments } from '../helpers/chromium.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { goTo, openStep } from './hole-page/hand.ts';
-import { browserPath, openPage, startBrowser, violationsOf } from './running.ts';
+import { browserPath, eventually, openPage, startBrowser, violationsOf } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 30_000 });
 const night = '2031-05-07';
 const shots = process.env.SCREENSHOTS;
 

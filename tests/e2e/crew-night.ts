@@ -24,7 +24,6 @@ export interface NightServer {
 
 export const night = '2031-05-06';
 export const crew = 'North';
-export const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 30_000 });
 
 export async function startNight(): Promise<NightServer> {
   const folder = mkdtempSync(join(tmpdir(), 'rimplane-night-'));

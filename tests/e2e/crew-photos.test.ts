@@ -7,9 +7,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AnyKept } from '#core/field/facts.ts';
 import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
-import { browserPath, startBrowser } from './running.ts';
+import { browserPath, eventually, startBrowser } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 30_000 });
 const night = '2031-05-08';
 
 describe.skipIf(browserPath === null)('what a phone keeps until it is sent', { timeout: 180_000 }, () => {

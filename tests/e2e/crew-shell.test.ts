@@ -9,7 +9,6 @@ import {
   assignNight,
   bar,
   crew,
-  eventually,
   type NightServer,
   night,
   openCover,
@@ -19,7 +18,7 @@ import {
 } from './crew-night.ts';
 import { goTo, openStep } from './hole-page/hand.ts';
 import { faintOrSmall } from './hole-page/measure.ts';
-import { browserPath, openPage, startBrowser, violationsOf } from './running.ts';
+import { browserPath, eventually, openPage, startBrowser, violationsOf } from './running.ts';
 
 const shots = process.env.SCREENSHOTS;
 

@@ -8,7 +8,6 @@ import { inch } from '../web/field/card.ts';
 import {
   assignNight,
   bar,
-  eventually,
   type NightServer,
   openCover,
   phone,
@@ -18,7 +17,7 @@ import {
 } from './crew-night.ts';
 import { turnedPicture } from './hole-page/camera.ts';
 import { goTo, openStep, typeRim } from './hole-page/hand.ts';
-import { browserPath, startBrowser } from './running.ts';
+import { browserPath, eventually, startBrowser } from './running.ts';
 
 const shots = process.env.SCREENSHOTS;
 

@@ -7,9 +7,8 @@ import type { AnyKept } from '#core/field/facts.ts';
 import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
 import { goTo, openStep } from './hole-page/hand.ts';
-import { browserPath, openPage, startBrowser, violationsOf } from './running.ts';
+import { browserPath, eventually, openPage, startBrowser, violationsOf } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 30_000 });
 const night = '2031-05-06';
 const shots = process.env.SCREENSHOTS;
 

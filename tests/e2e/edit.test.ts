@@ -2,6 +2,8 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
   browserPath,
+  drawnStatus,
+  eventually,
   openPage,
   type RunningServer,
   startBrowser,
@@ -10,20 +12,7 @@ import {
   waitForCovers,
 } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
-
 const cover = 'SS-0187';
-
-/** The status that the map draws the cover with, from the tiles it holds. */
-const drawnStatus = (page: Page) =>
-  page.evaluate((id) => {
-    const { rimplaneMap: map } = window as unknown as { rimplaneMap: import('maplibre-gl').Map };
-    const found = map.querySourceFeatures('covers', {
-      sourceLayer: 'covers',
-      filter: ['==', ['get', 'id'], id],
-    });
-    return found[0]?.properties.status as string | undefined;
-  }, cover);
 
 describe.skipIf(browserPath === null)('a register entry changed on the card', { timeout: 120_000 }, () => {
   let server: RunningServer;
@@ -65,18 +54,18 @@ describe.skipIf(browserPath === null)('a register entry changed on the card', { 
     await waitForCovers(page);
     await page.evaluate(() => Object.assign(window, { wasNeverLoadedAnew: true }));
     const row = page.locator('tbody tr', { hasText: cover });
-    const statusBefore = await drawnStatus(page);
+    const statusBefore = await drawnStatus(page, cover);
     expect(statusBefore).toBe('raise');
     await begin(page);
     await page.getByLabel('Seat or chimney unsound').selectOption('yes');
     await page.getByLabel('Owner', { exact: true }).fill('Storm Division');
     await store(page);
-    await eventually(() => drawnStatus(page)).toBe('rebuild');
+    await eventually(() => drawnStatus(page, cover)).toBe('rebuild');
     await eventually(() => row.locator('.col-status').textContent()).toContain('Rebuild');
     await eventually(() => page.locator('.card h2').textContent()).toContain('Rebuild');
     await eventually(() => page.locator('.card-head').textContent()).toContain('Storm Division');
     await undo(page);
-    await eventually(() => drawnStatus(page)).toBe('raise');
+    await eventually(() => drawnStatus(page, cover)).toBe('raise');
     await eventually(() => row.locator('.col-status').textContent()).toContain('Raise');
     await eventually(() => page.locator('.card-head').textContent()).not.toContain('Storm Division');
     expect(await page.evaluate(() => 'wasNeverLoadedAnew' in window)).toBe(true);

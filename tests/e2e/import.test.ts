@@ -7,6 +7,7 @@ import { demoSeed, registerCsv, shotsCsv } from '../../server/demo/write.ts';
 import { dbfBytes, shape, shpBytes, zipBytes } from '../helpers/gisFiles.ts';
 import {
   browserPath,
+  eventually,
   openPage,
   type RunningServer,
   startBrowser,
@@ -66,7 +67,6 @@ async function firstStreet(address: string): Promise<[number, number][]> {
 }
 
 /** Reading a file takes the server its time, on a busy machine more. */
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
 
 const figuresOf = async (page: Page) => {
   const figures = page.locator('.figures-row');

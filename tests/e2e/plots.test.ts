@@ -2,14 +2,13 @@ import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
   browserPath,
+  eventually,
   openPage,
   type RunningServer,
   startBrowser,
   startServer,
   violationsOf,
 } from './running.ts';
-
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
 
 describe.skipIf(browserPath === null)('the plots of a project', { timeout: 90_000 }, () => {
   let server: RunningServer;

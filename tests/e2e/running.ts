@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { createInterface } from 'node:readline';
 import { type Browser, chromium, type Page } from 'playwright-core';
+import { expect } from 'vitest';
 import { chromiumArguments, findChromium } from '../helpers/chromium.ts';
 
 /** Path of a Chromium, or null with a reason to skip; where CI=true a missing one is a failure. */
@@ -53,6 +54,20 @@ function addressOf(child: ChildProcess): Promise<string> {
 
 export const startBrowser = (): Promise<Browser> =>
   chromium.launch({ executablePath: browserPath!, args: chromiumArguments });
+
+/** Expects of what comes about by itself on a page, or has come to a server, within half a minute. */
+export const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 30_000 });
+
+/** The status that the desk's map draws a cover with, from the tiles it holds. */
+export const drawnStatus = (page: Page, cover: string) =>
+  page.evaluate((id) => {
+    const { rimplaneMap: map } = window as unknown as { rimplaneMap: import('maplibre-gl').Map };
+    const found = map.querySourceFeatures('covers', {
+      sourceLayer: 'covers',
+      filter: ['==', ['get', 'id'], id],
+    });
+    return found[0]?.properties.status as string | undefined;
+  }, cover);
 
 export interface WatchedPage {
   page: Page;

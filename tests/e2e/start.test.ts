@@ -6,6 +6,7 @@ import { makeTown } from '../../server/demo/town.ts';
 import { demoSeed, registerCsv, shotsCsv } from '../../server/demo/write.ts';
 import {
   browserPath,
+  eventually,
   openPage,
   type RunningServer,
   startBrowser,
@@ -13,7 +14,6 @@ import {
   violationsOf,
 } from './running.ts';
 
-const eventually = <Value>(get: () => Promise<Value>) => expect.poll(get, { timeout: 20_000 });
 const town = makeTown(demoSeed);
 
 /** Castings of one street with ids of their own, so that none is in the register yet. */
