@@ -62,7 +62,7 @@ export async function listUnfinishedJobs(db: Kysely<Tables>): Promise<Job[]> {
 /** Takes the job up; false where it was cancelled or finished meanwhile, and there is nothing to do. */
 export async function startJob(db: Kysely<Tables>, agencyId: string, jobId: string): Promise<boolean> {
   const result = await unfinished(db, agencyId, jobId)
-    .set({ state: 'running', started_at: new Date() })
+    .set({ state: 'running', started_at: new Date(), is_entering: false })
     .executeTakeFirst();
   return result.numUpdatedRows > 0n;
 }
@@ -78,13 +78,28 @@ export async function reportJob(
   return result.numUpdatedRows > 0n;
 }
 
-interface JobEnd {
-  state: 'done' | 'failed' | 'cancelled';
+export interface JobEnd {
+  state: 'done' | 'failed';
   error?: string;
   planRevision?: number;
   unchanged?: boolean;
   warnings?: string[];
   planned?: number;
+}
+
+/** From here on a job cannot be cancelled; false where it was. */
+export async function holdJob(db: Kysely<Tables>, agencyId: string, jobId: string): Promise<boolean> {
+  const result = await unfinished(db, agencyId, jobId).set({ is_entering: true }).executeTakeFirst();
+  return result.numUpdatedRows > 0n;
+}
+
+/** Cancels a job; false where it had ended before, or comes into force. */
+export async function cancelJob(db: Kysely<Tables>, agencyId: string, jobId: string): Promise<boolean> {
+  const result = await unfinished(db, agencyId, jobId)
+    .where('is_entering', '=', false)
+    .set({ state: 'cancelled', finished_at: new Date() })
+    .executeTakeFirst();
+  return result.numUpdatedRows > 0n;
 }
 
 /** Ends a job; false where it had ended before. */

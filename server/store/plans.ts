@@ -33,18 +33,23 @@ export async function findPlanInForce(
   return row ? { revision: row.revision, commonHash: row.common_hash, shotSigmas: row.shot_sigmas } : null;
 }
 
-/** Which plan of a project is in force, and for which inputs. */
+/** For which inputs a project is planned, and the revision that its next plan gets. */
 export async function findPlanState(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
-): Promise<{ planRevision: number; plannedInputRevision: number }> {
+): Promise<{ nextRevision: number; plannedInputRevision: number }> {
   const row = await db
     .selectFrom('projects')
     .select(['plan_revision', 'planned_input_revision'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .executeTakeFirstOrThrow();
-  return { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision };
+  // A plan that was interrupted while it came into force has given its revision to covers, and is not the project's.
+  const latest = await findPlanInForce(db, { agencyId, projectId });
+  return {
+    nextRevision: Math.max(row.plan_revision, latest?.revision ?? 0) + 1,
+    plannedInputRevision: row.planned_input_revision,
+  };
 }
 
 /** Locks the project until the transaction ends, so that plans of one project come one after the other. */

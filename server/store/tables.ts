@@ -11,7 +11,13 @@ import type {
 } from '#shared/staged-import.ts';
 import type { FieldStatus } from '#shared/status.ts';
 import type { FieldRecordsTable, PhotosTable, VacuumTablesTable } from './field/tables.ts';
-import type { PlanChangesTable, PlanCoversTable, PlanDraftsTable, PlansTable } from './plan/tables.ts';
+import type {
+  PlanChangesTable,
+  PlanCoversTable,
+  PlanDraftCoversTable,
+  PlanDraftsTable,
+  PlansTable,
+} from './plan/tables.ts';
 
 type CreatedAt = ColumnType<Date, never, never>;
 type Optional<Value> = ColumnType<Value | null, Value | null | undefined, Value | null>;
@@ -367,6 +373,8 @@ export interface JobsTable {
   finished_at: Optional<Date>;
   /** Covers that were planned anew. */
   planned: Generated<number>;
+  /** The plan comes into force: it cannot be cancelled any more. */
+  is_entering: Generated<boolean>;
 }
 
 export interface Tables {
@@ -395,6 +403,7 @@ export interface Tables {
   plan_covers: PlanCoversTable;
   plan_changes: PlanChangesTable;
   plan_drafts: PlanDraftsTable;
+  plan_draft_covers: PlanDraftCoversTable;
   field_records: FieldRecordsTable;
   photos: PhotosTable;
   vacuum_tables: VacuumTablesTable;

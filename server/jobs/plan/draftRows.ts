@@ -42,7 +42,12 @@ export class DraftRows {
     outcomes.jsonb(json);
   }
 
-  end(): { covers: number; outcomes: Buffer; verdicts: Buffer } {
-    return { covers: this.covers, outcomes: this.#outcomes.end(), verdicts: this.#verdicts.end() };
+  end(): { covers: number; planned: number; outcomes: Buffer; verdicts: Buffer } {
+    return {
+      covers: this.covers,
+      planned: this.planned,
+      outcomes: this.#outcomes.end(),
+      verdicts: this.#verdicts.end(),
+    };
   }
 }

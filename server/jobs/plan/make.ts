@@ -58,10 +58,10 @@ export async function makePlan(work: PlanWork): Promise<Planned> {
     const region = cells && (await regionAround(work, cells));
     if (cells && region === null) return unchanged(work);
     if (region && region.covers.length <= mostAtOnce) {
-      return planPart(work, { inForce, region, revision: state.planRevision + 1 });
+      return planPart(work, { inForce, region, revision: state.nextRevision });
     }
   }
-  return planWhole(work, { own, revision: state.planRevision + 1 });
+  return planWhole(work, { own, revision: state.nextRevision });
 }
 
 async function unchanged({ progress, reading, request }: PlanWork): Promise<Planned> {

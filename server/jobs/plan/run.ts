@@ -1,11 +1,17 @@
 import { setTimeout as pause } from 'node:timers/promises';
 import type { JobProgress } from '#shared/job.ts';
 import type { Database } from '../../store/database.ts';
-import { findJob, finishJob, startJob } from '../../store/jobs.ts';
+import { findJob, finishJob, holdJob, type JobEnd, startJob } from '../../store/jobs.ts';
 import { notify, notifyProject } from '../../store/notices.ts';
 import { dropDraft } from '../../store/plan/drafts.ts';
 import { tryPlanLock } from '../../store/plan/lock.ts';
-import { type FinishedDraft, noteSame, putInForce } from '../../store/plan/putInForce.ts';
+import {
+  beginInForce,
+  type EnteringDraft,
+  endInForce,
+  type FinishedDraft,
+  putPartInForce,
+} from '../../store/plan/putInForce.ts';
 import { lockProject, markPlanned } from '../../store/plans.ts';
 import { inTransaction, type Transaction } from '../../store/transaction.ts';
 import type { PlanRequest } from '../queue.ts';
@@ -19,8 +25,6 @@ export interface PlanOptions {
   log: (error: unknown) => void;
 }
 
-/** Of so many covers it takes time to note what they were planned from. */
-const manyCovers = 2000;
 /** How long a job waits before it looks again whether another one still plans the project. */
 const lockPauseMs = 100;
 
@@ -83,35 +87,68 @@ async function planProject(
   const progress = new PlanProgress(database, request, stopping);
   const planned = await makePlan({ database, reading, request, common, progress });
   await progress.end();
-  if (planned.count > manyCovers) await inTransaction(database, (own) => noteSame(own, request));
-  const { agencyId, projectId, jobId } = request;
-  await inTransaction(database, async (transaction) => {
+  const end = { warnings: common.warnings, planned: planned.count };
+  if (planned.draft) await enforce(database, request, planned.draft, end);
+  else {
+    await underLock(database, request, async (transaction, planRevision) => {
+      await markPlanned(transaction.db, request, common.inputRevision);
+      await finish(transaction, request, { ...end, planRevision, unchanged: true });
+    });
+  }
+}
+
+type JobResult = Pick<JobEnd, 'warnings' | 'planned' | 'planRevision' | 'unchanged'>;
+
+/** Puts a draft in force: in one transaction where one part is all of it. */
+async function enforce(
+  database: Database,
+  request: PlanRequest,
+  draft: FinishedDraft,
+  result: JobResult,
+): Promise<void> {
+  const end = async (transaction: Transaction, entering: EnteringDraft, planRevision: number) => {
+    await endInForce(transaction, request, entering);
+    const { isNew, revision } = entering;
+    await finish(transaction, request, {
+      ...result,
+      planRevision: isNew ? revision : planRevision,
+      unchanged: !isNew,
+    });
+  };
+  const begun = await underLock(database, request, async (transaction, planRevision) => {
+    const entering = await beginInForce(transaction, request, draft);
+    if (!entering) throw new Error('The draft of the plan is gone.');
+    if (!(await holdJob(transaction.db, request.agencyId, request.jobId))) throw new JobCancelled();
+    if (entering.parts.length > 1) return entering;
+    for (const part of entering.parts) await putPartInForce(transaction, request, entering, part);
+    await end(transaction, entering, planRevision);
+    return null;
+  });
+  if (!begun) return;
+  let rows = 0;
+  for (const part of begun.parts)
+    rows += await underLock(database, request, (own) => putPartInForce(own, request, begun, part));
+  if (rows !== begun.rows) throw new Error('The draft of the plan was lost in a crash of the database.');
+  await underLock(database, request, (own, planRevision) => end(own, begun, planRevision));
+}
+
+/** Does a piece of work with the project's lock held, in one transaction. */
+function underLock<Result>(
+  database: Database,
+  request: PlanRequest,
+  work: (transaction: Transaction, planRevision: number) => Promise<Result>,
+): Promise<Result> {
+  return inTransaction(database, async (transaction) => {
     const locked = await lockProject(transaction.db, request);
     if (!locked) throw new Error('The project is gone.');
-    const revision = planned.draft
-      ? await enforce(transaction, request, planned.draft)
-      : await keep(transaction, request, common.inputRevision);
-    const { warnings } = common;
-    const end = { state: 'done' as const, planRevision: revision ?? locked.planRevision, warnings };
-    const whole = { ...end, unchanged: revision === null, planned: planned.count };
-    if (!(await finishJob(transaction.db, agencyId, jobId, whole))) throw new JobCancelled();
-    await notifyProject(transaction.db, agencyId, projectId);
+    return work(transaction, locked.planRevision);
   });
 }
 
-async function enforce(
-  transaction: Transaction,
-  request: PlanRequest,
-  draft: FinishedDraft,
-): Promise<number | null> {
-  const result = await putInForce(transaction, request, draft);
-  if (!result) throw new Error('The draft of the plan is gone.');
-  return result.revision;
-}
-
-async function keep(transaction: Transaction, request: PlanRequest, inputRevision: number): Promise<null> {
-  await markPlanned(transaction.db, request, inputRevision);
-  return null;
+async function finish({ db }: Transaction, request: PlanRequest, result: JobResult): Promise<void> {
+  const { agencyId, projectId, jobId } = request;
+  if (!(await finishJob(db, agencyId, jobId, { state: 'done', ...result }))) throw new JobCancelled();
+  await notifyProject(db, agencyId, projectId);
 }
 
 async function progressOf({ kysely: db }: Database, { agencyId, jobId }: PlanRequest): Promise<JobProgress> {

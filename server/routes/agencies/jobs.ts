@@ -4,7 +4,7 @@ import { exact } from '#shared/schema.ts';
 import type { App, AppContext } from '../../context.ts';
 import { HttpProblem, notFound } from '../../http-problem.ts';
 import { openEventStream } from '../../plugins/event-stream.ts';
-import { findJob, finishJob } from '../../store/jobs.ts';
+import { cancelJob, findJob } from '../../store/jobs.ts';
 import { notify } from '../../store/notices.ts';
 import { NoQuery, problems } from '../common.ts';
 
@@ -32,8 +32,11 @@ export function jobRoutes(app: App, context: AppContext): void {
     { schema: { ...schema, response: { 200: Job, ...problems } } },
     async (request) => {
       const job = await requireJob(request.params);
-      const ended = await finishJob(kysely, job.agencyId, job.id, { state: 'cancelled' });
+      const ended = await cancelJob(kysely, job.agencyId, job.id);
       const now = await requireJob(request.params);
+      if (!ended && now.state === 'running') {
+        throw new HttpProblem(409, 'The plan is coming into force and cannot be cancelled any more.');
+      }
       if (!ended && now.state !== 'cancelled') throw new HttpProblem(409, `The job is ${now.state} already.`);
       const { done, total } = now;
       await notify(kysely, {

@@ -42,13 +42,13 @@ export interface PlannedBefore {
 }
 
 /** Field statuses from which on a stack is there. */
-const stacked = ['stacked', 'set', 'offGrade', 'accepted'];
+export const stackedStatuses = ['stacked', 'set', 'offGrade', 'accepted'];
 
 const columns = `cover.structure_id, structure.kind, structure.street, cover.easting_m, cover.northing_m,
   structure.seat_elevation_m, structure.seat_gradient_east, structure.seat_gradient_north, structure.rim_elevation_m,
   structure.frame_height_m, structure.rim_diameter_m, structure.road_bearing_deg, cover.road_bearing_deg,
   structure.set_down_m, structure.adjustment, structure.located, structure.chimney_unsound, structure.frame_unsound,
-  cover.inputs_hash, cover.outcome_hash, coalesce(cover.field_status in (${stacked.map(literal).join(', ')}), false),
+  cover.inputs_hash, cover.outcome_hash, coalesce(cover.field_status in (${stackedStatuses.map(literal).join(', ')}), false),
   cover.plan_stale`;
 
 /** Every cell of the grid. */

@@ -18,6 +18,7 @@ export interface PlanDraft {
   coversDone: number;
 }
 
+/** null where there is none, or where the covers that were laid down in it are not all there any more. */
 export async function findDraft(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
@@ -30,16 +31,22 @@ export async function findDraft(
     .where('project_id', '=', projectId)
     .where('job_id', '=', jobId)
     .executeTakeFirst();
-  return row
-    ? {
-        revision: row.revision,
-        inputRevision: row.input_revision,
-        commonHash: row.common_hash,
-        shotSigmas: row.shot_sigmas,
-        stripsDone: row.strips_done,
-        coversDone: row.covers_done,
-      }
-    : null;
+  if (!row) return null;
+  const { count } = await db
+    .selectFrom('plan_draft_covers')
+    .select((eb) => eb.fn.countAll<number>().as('count'))
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .executeTakeFirstOrThrow();
+  if (Number(count) !== row.rows_laid) return null;
+  return {
+    revision: row.revision,
+    inputRevision: row.input_revision,
+    commonHash: row.common_hash,
+    shotSigmas: row.shot_sigmas,
+    stripsDone: row.strips_done,
+    coversDone: row.covers_done,
+  };
 }
 
 /** Begins a draft; one that another job left behind goes. */
@@ -63,7 +70,10 @@ export async function beginDraft(
     .execute();
 }
 
-/** Throws away what was drafted of a project's next plan. The plan in force and those before it stay. */
+/**
+ * Throws away what was drafted of a project's next plan. The plan in force and those before it stay, and so do covers that
+ * the draft was put in force for.
+ */
 export async function dropDraft(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
@@ -76,12 +86,12 @@ export async function dropDraft(
   if (jobId !== undefined) draft = draft.where('job_id', '=', jobId);
   const dropped = await draft.returning('revision').execute();
   for (const { revision } of dropped) {
-    await db
-      .deleteFrom('plan_covers')
-      .where('agency_id', '=', agencyId)
-      .where('project_id', '=', projectId)
-      .where('revision', '=', revision)
-      .execute();
+    await sqlText`
+      delete from plan_covers as plan
+      where agency_id = ${agencyId} and project_id = ${projectId} and revision = ${revision} and not exists (
+        select from project_covers as cover
+        where cover.agency_id = plan.agency_id and cover.project_id = plan.project_id
+          and cover.structure_id = plan.structure_id and cover.plan_revision = plan.revision)`.execute(db);
     await sqlText`
       delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`.execute(db);
   }
@@ -94,10 +104,10 @@ export async function dropDraft(
 export async function addToDraft(
   { sql }: Transaction,
   { agencyId, projectId, jobId }: ProjectKey & { jobId: string },
-  part: { strip: number | null; covers: number; outcomes: Buffer; verdicts: Buffer },
+  part: { strip: number | null; covers: number; planned: number; outcomes: Buffer; verdicts: Buffer },
 ): Promise<boolean> {
   const rows = await sql`
-    update plan_drafts set covers_done = covers_done + ${part.covers},
+    update plan_drafts set covers_done = covers_done + ${part.covers}, rows_laid = rows_laid + ${part.planned},
       strips_done = case when ${part.strip}::integer is null then strips_done
         else array_append(strips_done, ${part.strip}::integer) end
     where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId}

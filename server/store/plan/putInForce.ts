@@ -1,13 +1,22 @@
-import { sql as sqlText } from 'kysely';
+import { type RawBuilder, sql as sqlText } from 'kysely';
 import { setSent } from '../field/covers.ts';
 import { applyCoverChanges, type ChangedCover } from '../tiles/changes.ts';
-import type { Transaction } from '../transaction.ts';
+import { literal, type Transaction } from '../transaction.ts';
 import { forgetChanges } from './changes.ts';
+import { stackedStatuses } from './coverRows.ts';
 import type { SigmaChoices } from './tables.ts';
 
-interface ProjectKey {
+/**
+ * A draft comes into force by parts: `beginInForce`, `putPartInForce` for every part of it, `endInForce`, each with the
+ * project's lock held by the caller's transaction. One cover is always of one plan, and whoever changes something waits for
+ * a part at most. Where it is interrupted between two parts, covers have plans of two revisions, each with the hash of what
+ * it was made from, and the project stands as not planned: the next job plans the rest.
+ */
+
+interface DraftKey {
   agencyId: string;
   projectId: string;
+  jobId: string;
 }
 
 export interface FinishedDraft {
@@ -17,102 +26,74 @@ export interface FinishedDraft {
   shotSigmas: SigmaChoices;
 }
 
-/** What a plan came to: covers with another outcome, covers that are stacked and whose plan is stale now. */
-export interface PlanResult {
-  /** null: nothing came out otherwise, and the plan in force stays. */
-  revision: number | null;
-  changed: number;
+/** A draft that began to come into force. */
+export interface EnteringDraft extends FinishedDraft {
+  /** Another outcome anywhere, or the first plan: it has a revision of its own. */
+  isNew: boolean;
+  /** Covers in the draft. */
+  rows: number;
+  parts: readonly DraftPart[];
 }
 
-/**
- * Notes what covers that came out as before were planned from. That is true whether the draft comes into force or not, so it
- * needs no lock of the project: whoever changes something does not wait for it. Covers that somebody holds are left to
- * `putInForce`, so that this waits for nobody.
- */
-export async function noteSame({ sql }: Transaction, { agencyId, projectId }: ProjectKey): Promise<void> {
-  await sql`analyze plan_draft_covers`;
-  await sql`
-    with free as materialized (
-      select cover.structure_id, draft.inputs_hash from project_covers as cover
-      join plan_draft_covers as draft on draft.structure_id = cover.structure_id
-      where cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.agency_id = ${agencyId}
-        and draft.project_id = ${projectId} and draft.verdict = 'same'
-      for no key update of cover skip locked
-    )
-    update project_covers as cover set inputs_hash = free.inputs_hash, plan_stale = false
-    from free where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
-      and cover.structure_id = free.structure_id`;
+/** Pages of `plan_draft_covers`, in which each row stays where it was laid. */
+export interface DraftPart {
+  from: number;
+  to: number;
 }
 
-/**
- * Puts a draft in force: every cover gets what it was given, and the draft is gone. The caller holds the project's lock
- * and the transaction. null where the draft is not that of the job any more.
- */
-export async function putInForce(
-  transaction: Transaction,
-  key: ProjectKey & { jobId: string },
+/** Covers of a part, more or less: some tenth of a second for whoever waits. */
+const coversInPart = 2000;
+
+/** null where the draft is not that of the job any more. */
+export async function beginInForce(
+  { sql }: Transaction,
+  { agencyId, projectId, jobId }: DraftKey,
   draft: FinishedDraft,
-): Promise<PlanResult | null> {
-  const { sql, db } = transaction;
-  const { agencyId, projectId, jobId } = key;
-  const taken = await sql`
-    delete from plan_drafts where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId}
-    returning 1`;
-  if (taken.length === 0) return null;
-  const changed = await applyVerdicts(transaction, key, draft.revision);
-  // A cover may have got its night before its plan.
-  if (changed > 0) await setSent(db, key, changedIds(key));
-  const first = await sql`
-    select 1 from plans where agency_id = ${agencyId} and project_id = ${projectId} limit 1`;
-  const isNew = changed > 0 || first.length === 0;
+): Promise<EnteringDraft | null> {
+  const [own] = await sql<{ rows: number }[]>`
+    select rows_laid as rows from plan_drafts
+    where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId} for update`;
+  if (!own) return null;
+  // A draft has thirty covers or all of a city, and what is a good way for one is a bad one for the other.
+  await sql`analyze plan_draft_covers`;
+  const [found] = await sql<[{ changed: boolean; rows: number; first: number; last: number }]>`
+    select coalesce(bool_or(verdict = 'changed'), false) as changed, count(*)::integer as rows,
+      coalesce((min(ctid)::text::point)[0], 0)::integer as first, coalesce((max(ctid)::text::point)[0], -1)::integer as last
+    from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+  if (found.rows !== own.rows) throw new Error('The draft of the plan was lost in a crash of the database.');
+  const [{ isFirst }] = await sql<[{ isFirst: boolean }]>`
+    select not exists (
+      select from plans where agency_id = ${agencyId} and project_id = ${projectId}) as "isFirst"`;
+  const isNew = found.changed || isFirst;
+  // Without the hash of what it was made from until all of it is in force: no other plan is made on top of a part of it.
   if (isNew) {
     await sql`
       insert into plans (agency_id, project_id, revision, job_id, common_hash, shot_sigmas)
-      values (${agencyId}, ${projectId}, ${draft.revision}, ${jobId}, ${draft.commonHash},
-        ${sql.json(draft.shotSigmas as never)})`;
-  } else {
-    await sql`
-      update plans set common_hash = ${draft.commonHash}, shot_sigmas = ${sql.json(draft.shotSigmas as never)}
-      where agency_id = ${agencyId} and project_id = ${projectId} and revision = (
-        select plan_revision from projects where agency_id = ${agencyId} and project_id = ${projectId})`;
+      values (${agencyId}, ${projectId}, ${draft.revision}, ${jobId}, '', ${sql.json(draft.shotSigmas as never)})`;
   }
-  await sql`
-    update projects set planned_input_revision = ${draft.inputRevision},
-      plan_revision = case when ${isNew} then ${draft.revision} else plan_revision end
-    where agency_id = ${agencyId} and project_id = ${projectId}`;
-  await forgetChanges(db, key, draft.inputRevision);
-  // Last, since it locks tiles until the transaction ends.
-  if (changed > 0) await applyCoverChanges(db, key, changedIn(key));
-  await sql`delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
-  return { revision: isNew ? draft.revision : null, changed };
+  const { rows, first, last } = found;
+  const step = Math.max(1, Math.ceil(((last + 1 - first) * coversInPart) / Math.max(1, rows)));
+  const parts: DraftPart[] = [];
+  for (let from = first; from <= last; from += step) parts.push({ from, to: from + step });
+  return { ...draft, isNew, rows, parts };
 }
 
-const changedIds = ({ agencyId, projectId }: ProjectKey) => sqlText<{ structure_id: string }>`
-  select structure_id from plan_draft_covers
-  where agency_id = ${agencyId} and project_id = ${projectId} and verdict = 'changed'`;
-
-const changedIn = ({ agencyId, projectId }: ProjectKey) => sqlText<ChangedCover>`
-  select draft.structure_id, coalesce(cover.field_status, draft.status) as status, draft.net_buildup_m
-  from plan_draft_covers as draft
-  join project_covers as cover on cover.agency_id = draft.agency_id and cover.project_id = draft.project_id
-    and cover.structure_id = draft.structure_id
-  where draft.agency_id = ${agencyId} and draft.project_id = ${projectId} and draft.verdict = 'changed'`;
-
-/** Gives every drafted cover its verdict; the number of those that came out otherwise. */
-async function applyVerdicts(
-  { sql }: Transaction,
-  { agencyId, projectId }: ProjectKey,
-  revision: number,
+/** Gives the covers of one part what was drafted for them; how many these are. */
+export async function putPartInForce(
+  { sql, db }: Transaction,
+  key: DraftKey,
+  { revision }: EnteringDraft,
+  part: DraftPart,
 ): Promise<number> {
-  // A draft has thirty covers or all of a city, and what is a good way for one is a bad one for the other.
-  await sql`analyze plan_draft_covers`;
-  const verdicts = await sql<{ verdict: string }[]>`
-    select distinct verdict from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+  const own = { ...key, part };
+  const { agencyId, projectId } = key;
+  const verdicts = await sql<{ verdict: string; rows: number }[]>`
+    select verdict, count(*)::integer as rows from plan_draft_covers as draft where ${sql.unsafe(within(own))}
+    group by 1`;
   const given = (verdict: string) => verdicts.some((row) => row.verdict === verdict);
   const ofDraft = (verdict: string) => sql`
-    cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.agency_id = ${agencyId}
-    and draft.project_id = ${projectId} and draft.structure_id = cover.structure_id
-    and draft.verdict = ${verdict}`;
+    cover.agency_id = ${agencyId} and cover.project_id = ${projectId} and draft.structure_id = cover.structure_id
+    and draft.verdict = ${verdict} and ${sql.unsafe(within(own))}`;
   if (given('same')) {
     await sql`
       update project_covers as cover set inputs_hash = draft.inputs_hash, plan_stale = false
@@ -126,12 +107,72 @@ async function applyVerdicts(
       from plan_draft_covers as draft where ${ofDraft('stale')}
         and cover.field_status is distinct from 'accepted'`;
   }
-  if (!given('changed')) return 0;
-  const { count } = await sql`
-    update project_covers as cover
-    set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
-      surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
-      outcome_hash = draft.outcome_hash, plan_stale = false
-    from plan_draft_covers as draft where ${ofDraft('changed')}`;
-  return count;
+  if (given('changed')) {
+    // Crews go on while a plan is made: what they stacked since it read the covers keeps the plan that they built to.
+    const built = await sql<{ id: string }[]>`
+      update project_covers as cover set plan_stale = cover.plan_stale or cover.field_status <> 'accepted'
+      from plan_draft_covers as draft where ${ofDraft('changed')} and ${isBuilt(sql)}
+      returning cover.structure_id as id`;
+    if (built.length > 0) {
+      await sql`
+        delete from plan_covers where agency_id = ${agencyId} and project_id = ${projectId}
+          and revision = ${revision} and structure_id in ${sql(built.map(({ id }) => id))}`;
+    }
+    await sql`
+      update project_covers as cover
+      set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
+        surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
+        outcome_hash = draft.outcome_hash, plan_stale = false
+      from plan_draft_covers as draft where ${ofDraft('changed')} and not ${isBuilt(sql)}`;
+    // A cover may have got its night before its plan.
+    await setSent(db, key, changedIds(own));
+    // Last, since it locks tiles until the transaction ends.
+    await applyCoverChanges(db, key, changedIn(own));
+  }
+  await sql`delete from plan_draft_covers as draft where ${sql.unsafe(within(own))}`;
+  return verdicts.reduce((sum, { rows }) => sum + rows, 0);
 }
+
+/** After all parts: the plan stands for these inputs, and the draft is gone. */
+export async function endInForce(
+  { sql, db }: Transaction,
+  key: DraftKey,
+  { revision, inputRevision, commonHash, shotSigmas, isNew }: EnteringDraft,
+): Promise<void> {
+  const { agencyId, projectId, jobId } = key;
+  await sql`
+    update plans set common_hash = ${commonHash}, shot_sigmas = ${sql.json(shotSigmas as never)}
+    where agency_id = ${agencyId} and project_id = ${projectId} and revision = (
+      select max(revision) from plans where agency_id = ${agencyId} and project_id = ${projectId})`;
+  await sql`
+    update projects set planned_input_revision = ${inputRevision},
+      plan_revision = case when ${isNew} then ${revision} else plan_revision end
+    where agency_id = ${agencyId} and project_id = ${projectId}`;
+  await forgetChanges(db, key, inputRevision);
+  await sql`
+    delete from plan_drafts where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId}`;
+}
+
+interface PartKey extends DraftKey {
+  part: DraftPart;
+}
+
+/** Condition on `draft`: the project's rows in some pages, found by these alone. */
+const within = ({ agencyId, projectId, part }: PartKey): string => `
+  draft.agency_id = ${literal(agencyId)} and draft.project_id = ${literal(projectId)}
+  and draft.ctid >= '(${part.from},0)'::tid and draft.ctid < '(${part.to},0)'::tid`;
+
+/** Condition on `cover`: a stack that was built to a plan stands in the field. */
+const isBuilt = (sql: Transaction['sql']) => sql`(
+  cover.outcome_hash is not null and coalesce(cover.field_status in ${sql(stackedStatuses)}, false))`;
+
+const changedIds = (own: PartKey): RawBuilder<{ structure_id: string }> => sqlText`
+  select structure_id from plan_draft_covers as draft
+  where ${sqlText.raw(within(own))} and verdict = 'changed'`;
+
+const changedIn = (own: PartKey): RawBuilder<ChangedCover> => sqlText`
+  select draft.structure_id, coalesce(cover.field_status, cover.status) as status, cover.net_buildup_m
+  from plan_draft_covers as draft
+  join project_covers as cover on cover.agency_id = draft.agency_id and cover.project_id = draft.project_id
+    and cover.structure_id = draft.structure_id
+  where ${sqlText.raw(within(own))} and draft.verdict = 'changed'`;

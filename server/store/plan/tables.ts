@@ -36,6 +36,14 @@ export interface PlanDraftsTable {
   shot_sigmas: JSONColumnType<SigmaChoices, SigmaChoices, never>;
   strips_done: Generated<number[]>;
   covers_done: Generated<number>;
+  /** Covers in `plan_draft_covers`. */
+  rows_laid: Generated<number>;
+}
+
+/** What each cover of a draft is to be given; written by COPY and read by SQL alone. */
+export interface PlanDraftCoversTable {
+  agency_id: string;
+  project_id: string;
 }
 
 export interface PlanCoversTable {

@@ -6,8 +6,6 @@ import { runPlanJob } from '../../../server/jobs/plan/run.ts';
 import type { Database } from '../../../server/store/database.ts';
 import { findJob, insertJob } from '../../../server/store/jobs.ts';
 import { touchProjectInputs } from '../../../server/store/plan/changes.ts';
-import { noteSame } from '../../../server/store/plan/putInForce.ts';
-import { inTransaction } from '../../../server/store/transaction.ts';
 import { city, layCity } from '../../bench/city/lay.ts';
 import { createDatabase } from '../../helpers/database.ts';
 import { recount } from '../../helpers/recount.ts';
@@ -171,23 +169,4 @@ describe('a plan of a city', () => {
     expect(job.planned).toBe(16_500 - kept);
     expect(await outcomes()).toHaveLength(16_500);
   }, 60_000);
-
-  it('notes what came out as before without waiting for whoever holds a cover', async () => {
-    const { agencyId, projectId } = key;
-    const [held, ...free] = (await outcomes()).slice(0, 3).map((row) => row.structure_id);
-    await database.sql`
-      insert into plan_draft_covers (agency_id, project_id, structure_id, status, inputs_hash, outcome_hash, verdict)
-      select ${agencyId}, ${projectId}, unnest(${[held, ...free]}::text[]), 'raise', 77, 1, 'same'`;
-    await inTransaction(database, async ({ sql: other }) => {
-      await other`select from projects where agency_id = ${agencyId} and project_id = ${projectId} for update`;
-      await other`
-        select from project_covers where agency_id = ${agencyId} and project_id = ${projectId}
-          and structure_id = ${held} for update`;
-      await inTransaction(database, (own) => noteSame(own, key));
-    });
-    const noted = await database.sql<{ id: string }[]>`
-      select structure_id as id from project_covers where inputs_hash = 77 order by 1`;
-    expect(noted.map(({ id }) => id)).toEqual(free);
-    await database.sql`delete from plan_draft_covers`;
-  });
 });
