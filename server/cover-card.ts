@@ -27,7 +27,7 @@ export async function readCards(
     Promise.all(covers.map((cover) => shotsOf(db, project, cover))),
     findPlanVersions(db, key, ids),
     findEvents(db, project.agencyId, ids),
-    loadBearings(db, key, project.limits.centreLineLimitM.value),
+    loadBearings(db, project),
     project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
   ]);
   const newStacks = await findNewStacks(db, project, covers, {

@@ -1,4 +1,4 @@
-import { effect, type Signal } from '@preact/signals';
+import { computed, effect, type Signal } from '@preact/signals';
 import type { StyleSpecification } from 'maplibre-gl';
 import type { CoverRow } from '#shared/cover.ts';
 import { type AgencyApi, agencies, agencyApi, basemapStyle, faultOf, settings } from './api.ts';
@@ -211,17 +211,25 @@ export async function refresh(): Promise<void> {
   await Promise.all([reloadProjects(), load(covers, coversAgain), reloadCard()]);
 }
 
+/** Which card is open; the address says much else, and each move of the map changes it. */
+const openCard = computed(() => {
+  const [id, cover] = [project.value?.id, view.value.cover];
+  return id && cover ? JSON.stringify([id, cover]) : null;
+});
+
 /** The card follows the address; a click on the next cover drops the request before it. */
 function followCard(): void {
   let stop = () => {};
   effect(() => {
-    const [id, cover] = [project.value?.id, view.value.cover];
+    const open = openCard.value;
     stop();
-    if (!id || !cover) {
+    if (open === null) {
       card.value = { value: null, loading: false, fault: null };
       return;
     }
-    if (card.peek().value?.structure.id === cover && !card.peek().fault) return;
+    const [id, cover]: [string, string] = JSON.parse(open);
+    const { value, fault } = card.peek();
+    if (value?.structure.id === cover && value.projectId === id && !fault) return;
     const { signal, abort } = newAbort();
     stop = abort;
     void load(card, () => server().card(id, cover, signal));

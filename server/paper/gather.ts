@@ -36,10 +36,9 @@ export async function startGathering(
   origin: string,
 ): Promise<Gathering> {
   const db = context.database.kysely;
-  const key = keyOf(project);
   const tableId = project.limits.vacuumTableId.value;
   const [bearings, catalogue, vacuumTable] = await Promise.all([
-    loadBearings(db, key, project.limits.centreLineLimitM.value),
+    loadBearings(db, project),
     project.ringCatalogueId ? findRingCatalogue(db, project.agencyId, project.ringCatalogueId) : null,
     tableId === null ? null : findVacuumTable(db, project.agencyId, tableId),
   ]);

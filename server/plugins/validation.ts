@@ -31,6 +31,9 @@ function readNumbers(schema: ObjectSchema, value: unknown): unknown {
   return given;
 }
 
+/** Whatever a program writes of a number that it holds: all its digits (20 and more) or a power of ten, as in 5e-7. */
+const numeral = /^-?\d+(\.\d+)?([eE][-+]?\d+)?$/;
+
 function isNumeric(value: unknown): boolean {
-  return typeof value === 'string' && /^-?\d{1,15}(\.\d{1,15})?$/.test(value);
+  return typeof value === 'string' && numeral.test(value) && Number.isFinite(Number(value));
 }

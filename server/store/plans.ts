@@ -75,9 +75,12 @@ const surfaceCounts = keeper<Record<string, number>>();
  */
 export async function findSurfaceCounts(
   db: Kysely<Tables>,
-  { agencyId, id, planRevision, inputRevision }: ProjectHead,
+  { agencyId, id, createdAt, planRevision, inputRevision }: ProjectHead,
 ): Promise<Record<string, number>> {
-  const asked = { name: JSON.stringify([agencyId, id]), token: `${planRevision} ${inputRevision}` };
+  const asked = {
+    name: JSON.stringify([agencyId, id]),
+    token: `${createdAt} ${planRevision} ${inputRevision}`,
+  };
   return surfaceCounts(db, asked, () => countBySurface(db, { agencyId, projectId: id }));
 }
 

@@ -19,17 +19,17 @@ export interface SurfaceShot extends Shot {
 export type StoredSurface = Omit<Surface, 'use' | 'coverCount'>;
 
 /** What a project was like when its surfaces were asked for: every change to shots counts the inputs on. */
-type SeenProject = Pick<ProjectHead, 'agencyId' | 'id' | 'inputRevision'>;
+type SeenProject = Pick<ProjectHead, 'agencyId' | 'id' | 'createdAt' | 'inputRevision'>;
 
 const shotCounts = keeper<Map<string, number>>();
 
 /** Shots are counted once for each revision of the inputs, since a city has millions. `project`: read before. */
 export async function listSurfaces(
   db: Kysely<Tables>,
-  { agencyId, id: projectId, inputRevision }: SeenProject,
+  { agencyId, id: projectId, createdAt, inputRevision }: SeenProject,
 ): Promise<StoredSurface[]> {
   const key = { agencyId, projectId };
-  const asked = { name: JSON.stringify([agencyId, projectId]), token: `${inputRevision}` };
+  const asked = { name: JSON.stringify([agencyId, projectId]), token: `${createdAt} ${inputRevision}` };
   const counts = await shotCounts(db, asked, () => countShots(db, key));
   const rows = await db
     .selectFrom('surfaces')

@@ -33,11 +33,14 @@ export interface MapOptions {
   points?: { layers: readonly string[]; from: number };
   /** Clicks mean something else for now: they open nothing and come no nearer. */
   isDrawing?: () => boolean;
+  /** false: the caller fits the picture to its frame. */
+  fitsItself?: boolean;
 }
 
 /** Makes the map; resolves nothing: data may be set as soon as `load` has fired. */
 export function createMap(options: MapOptions): StreetMap {
   const { container, style, bounds, at, unit, onMove, onOpen, isDrawing, points = coverPoints } = options;
+  const { fitsItself = true } = options;
   const map = new StreetMap({
     container,
     style,
@@ -50,6 +53,7 @@ export function createMap(options: MapOptions): StreetMap {
     pitchWithRotate: false,
     fadeDuration: 0,
     renderWorldCopies: false,
+    trackResize: fitsItself,
   });
   map.touchZoomRotate.disableRotation();
   map.addControl(new NavigationControl({ showCompass: false }), 'top-left');

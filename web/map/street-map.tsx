@@ -11,6 +11,7 @@ import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
 import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged, view } from '../state.ts';
 import type { MapView } from '../url.ts';
+import { afterCard, followSize } from './after-card.ts';
 import { followArea } from './area-layers.ts';
 import { filterCovers, firstCoverZoom } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
@@ -53,6 +54,7 @@ export default function StreetMap({ project, bounds }: Props) {
       onMove: (at, isByHand) => (isByHand || view.peek().at !== null) && show({ at }, 'replace'),
       onOpen: openCover,
       isDrawing: () => untracked(areaDraft.isDrawing),
+      fitsItself: false,
     });
     map.getCanvas().setAttribute('aria-label', 'Map of covers; the table below lists the same covers');
     held.current = map;
@@ -60,7 +62,7 @@ export default function StreetMap({ project, bounds }: Props) {
     map.on('error', ({ error, ...event }) => {
       if ('sourceId' in event && event.sourceId === 'covers') mapFault.value = faultOf(error);
     });
-    const stop: (() => void)[] = [];
+    const stop: (() => void)[] = [followSize(map)];
     map.once('load', () => {
       keepDrawn();
       addGroundLayers(map, true);
@@ -88,7 +90,10 @@ function followState(map: StreetMapType): (() => void)[] {
   return [
     effect(() => {
       const lines = streets.value.value;
-      setData(map, 'streets', lines ? markStreets(lines, ownCovers()) : noFeatures);
+      setData(map, 'streets', lines ? markStreets(lines, ownCovers.value) : noFeatures);
+    }),
+    effect(() => {
+      const lines = streets.value.value;
       setData(map, 'ends', lines ? overlayEnds(lines, ordered.value) : noFeatures);
     }),
     effect(() => {
@@ -110,8 +115,11 @@ function put(map: StreetMapType, source: 'zones' | 'lines', data: GeoJSON.Featur
   void (map.getSource(source) as GeoJSONSource).setData(data);
 }
 
-/** Of a large project the streets are not told apart: all are drawn as its own. */
-const ownCovers = () => ((chosen.value?.coverCount ?? 0) > fewCovers ? null : ordered.value);
+/**
+ * Of a large project the streets are not told apart: all are drawn as its own. Those of a city are too many to be sent to
+ * the map's worker again for each cover that is opened.
+ */
+const ownCovers = computed(() => ((chosen.value?.coverCount ?? 0) > fewCovers ? null : ordered.value));
 
 /** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
 function followFilter(map: StreetMapType): () => void {
@@ -156,17 +164,22 @@ function markSelected(map: StreetMapType, marker: Marker, label: HTMLElement): v
 /** Keeps the open cover in sight, except where the address itself says what to look at. */
 function keepInSight(map: StreetMapType): () => void {
   let isFirst = view.peek().at !== null;
+  let stop = () => {};
   const look = () => {
     const cover = openPlace.peek();
-    if (cover && !isFirst) bringIntoView(map, [cover.lon, cover.lat]);
+    if (cover) bringIntoView(map, [cover.lon, cover.lat]);
   };
   const end = effect(() => {
-    if (openPlace.value) look();
+    stop();
+    if (openPlace.value && !isFirst) stop = afterCard(look);
     isFirst = false;
   });
   // Opening the card narrows the map, which may push the very cover out of the picture.
   map.on('resize', look);
-  return end;
+  return () => {
+    stop();
+    end();
+  };
 }
 
 /** Moves only when the cover lies outside the middle of the picture: a click on the map must not make it jump. */

@@ -61,12 +61,9 @@ export const asked = computed<Asked | null>(() => {
   };
 });
 
-/** A length in an address: the server reads no more digits there than a number needs, and a micrometre is enough. */
-export const metresText = (metres: number): string => String(Number(metres.toFixed(6)));
-
 /** The same question as the query of an address, for a file. */
 export function csvQuery({ thicknessM, millM, project: id, streets }: OverlayBody, area: Corner[]) {
-  const query = new URLSearchParams({ thicknessM: metresText(thicknessM), millM: metresText(millM ?? 0) });
+  const query = new URLSearchParams({ thicknessM: `${thicknessM}`, millM: `${millM ?? 0}` });
   if (id !== undefined) query.set('project', id);
   for (const street of streets ?? []) query.append('street', street);
   if (area.length >= 3) query.set('polygon', cornersText(area));

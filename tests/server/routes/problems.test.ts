@@ -53,6 +53,22 @@ describe('RFC 9457 problem details', () => {
     expect(answer.json().errors.map((fault: { path: string }) => fault.path)).toContain(path);
   });
 
+  it.each(['0.05079999999999999988342658', String(1 / 3), '5.08e-2', '0.000000000000000000000000000001e29'])(
+    'a query takes %s as the number that it is',
+    async (digits) => {
+      const answer = await test.inject(`${agencyPath}/overlay-outlook?thicknessM=${digits}`);
+      expect(answer.json()).toMatchObject({ overlay: { thicknessM: Number(digits) } });
+    },
+  );
+
+  it.each(['0x1', '1e-400e', '.', '1e999', 'Infinity', '%20', '--1'])(
+    'a query takes %s for no number',
+    async (text) => {
+      const answer = await test.inject(`${agencyPath}/overlay-outlook?thicknessM=${text}`);
+      expect(answer.json()).toMatchObject({ status: 400, detail: '/thicknessM: must be number' });
+    },
+  );
+
   it.each([
     [{ ...structure, colour: 'red' }, '/colour'],
     [{ ...structure, seatElevationM: '99.7' }, '/seatElevationM'],

@@ -5,7 +5,7 @@ import type { Raise, StructureOutlook } from '#shared/outlook.ts';
 import { faultOf } from '../../api.ts';
 import { RimYears } from '../../drawings/rim-years.tsx';
 import { server } from '../../load.ts';
-import { metresText, readOverlay, typedOverlay } from '../../outlook/asked.ts';
+import { readOverlay, typedOverlay } from '../../outlook/asked.ts';
 import { limitWords, overlayWords } from '../../outlook/words.ts';
 import { type Fault, project, show, view } from '../../state.ts';
 import { AnswerSymbol } from '../../symbols/answer-symbol.tsx';
@@ -30,8 +30,8 @@ export function Years({ card, units }: Props) {
   const read = readOverlay(typedOverlay(view.value.overlay, now), units);
   const query = new URLSearchParams({ project: now.id });
   if (!('fault' in read)) {
-    query.set('thicknessM', metresText(read.thicknessM));
-    query.set('millM', metresText(read.millM));
+    query.set('thicknessM', `${read.thicknessM}`);
+    query.set('millM', `${read.millM}`);
   }
   useEffect(() => {
     const controller = new AbortController();

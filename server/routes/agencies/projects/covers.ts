@@ -88,7 +88,7 @@ export function coverRoutes(app: App, context: AppContext): void {
       const [cover, records, bearings, vacuumTable] = await Promise.all([
         findCover(kysely, key, id),
         findRecordsOf(kysely, key, [id]),
-        loadBearings(kysely, key, project.limits.centreLineLimitM.value),
+        loadBearings(kysely, project),
         tableId === null ? null : findVacuumTable(kysely, project.agencyId, tableId),
       ]);
       if (!cover) throw notFound(`cover "${id}" in project "${project.id}"`);
