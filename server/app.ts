@@ -28,8 +28,10 @@ import { plotRoutes } from './routes/agencies/projects/plots.ts';
 import { shotRoutes } from './routes/agencies/projects/shots.ts';
 import { stagedImportRoutes } from './routes/agencies/projects/staged-imports.ts';
 import { surfaceRoutes } from './routes/agencies/projects/surfaces.ts';
+import { takeoffRoutes } from './routes/agencies/projects/takeoff.ts';
 import { treatmentZoneRoutes } from './routes/agencies/projects/treatment-zones.ts';
 import { ringCatalogueRoutes } from './routes/agencies/ring-catalogues.ts';
+import { ringSupplyRoutes } from './routes/agencies/ring-supplies.ts';
 import { searchRoutes } from './routes/agencies/search.ts';
 import { streetRoutes } from './routes/agencies/streets.ts';
 import { structureRimRoutes } from './routes/agencies/structure-rims.ts';
@@ -57,6 +59,7 @@ const routes = [
   searchRoutes,
   streetRoutes,
   ringCatalogueRoutes,
+  ringSupplyRoutes,
   jobRoutes,
   projectRoutes,
   coverRoutes,
@@ -67,6 +70,7 @@ const routes = [
   plateRoutes,
   vacuumTableRoutes,
   plotRoutes,
+  takeoffRoutes,
   surfaceRoutes,
   shotRoutes,
   treatmentZoneRoutes,

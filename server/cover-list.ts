@@ -11,6 +11,7 @@ type Filter = Omit<CoverQuery, 'after' | 'limit' | 'sort' | 'direction'>;
 
 /** The filters of an address. Throws a problem that names the one that does not fit. */
 export function readConditions({ status, polygon, ...rest }: Filter): CoverConditions {
+  if (rest.night && !isDay(rest.night)) throw badField('/night', 'is no day', rest.night);
   return {
     ...rest,
     ...(status === undefined ? {} : { statuses: readStatuses(status, '/status') }),
@@ -30,6 +31,12 @@ export function readSelectionFilter(
     ...(status === undefined ? {} : { statuses: readStatuses(status, `${path}/status`) }),
     ...(polygon === undefined ? {} : { area: readArea(polygon, `${path}/polygon`) }),
   };
+}
+
+/** A day that the calendar has: 30 February is none. */
+export function isDay(text: string): boolean {
+  const at = new Date(`${text}T00:00:00Z`);
+  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(text);
 }
 
 function readStatuses(text: string, path: string): string[] {

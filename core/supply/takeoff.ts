@@ -1,75 +1,83 @@
 import type { Ring } from '../stack/types.ts';
 
-/** How rings are ordered. */
-export interface OrderRule {
+/** How one ring is ordered. */
+export interface RingRule {
+  /** Rings in a pack, at least 1: nobody sells part of one. */
+  pack: number;
   /** Spare rings as a share of those needed: 0.05 is 5 %. */
   spareShare: number;
-  /** Rings in a pack, by ring id; one where a ring is absent. */
-  packs: ReadonlyMap<string, number>;
-  /** A flat ring up to this thick is a thin one, of which a spare is always brought. Metres. */
-  thinFlat: number;
-  /** Rings on hand by id; null where nobody counted. */
-  onHand: ReadonlyMap<string, number> | null;
+  /** Spare rings at least, however few are needed. */
+  spareAtLeast: number;
+  /** null where nobody counted: the order is then made as if there were none. */
+  onHand: number | null;
 }
 
-/** One ring of a takeoff. Counts of rings. */
+/** One ring of a takeoff. Counts of rings, but for `packs`. */
 export interface TakeoffRow {
   ring: string;
   needed: number;
-  /** Needed and spare, in whole packs, whatever is on hand. */
-  toBring: number;
-  /** null where nobody counted. */
+  spare: number;
   onHand: number | null;
-  /** Needed and not on hand, no spare counted; null where nobody counted. */
-  short: number | null;
-  /** Whole packs that make up for what is missing of needed and spare; null where nobody counted. */
-  toOrder: number | null;
+  /** Needed and not on hand, no spare counted. */
+  short: number;
+  /** Whole packs that make up for what is missing of needed and spare. */
+  packs: number;
+  /** In those packs. */
+  toOrder: number;
+  /** What is there once the order has come and all that is needed stands: spares, and what the packs held beyond them. */
+  leftOver: number;
 }
 
-export interface Takeoff {
-  /** In the order of the catalogue; rings that are neither needed nor brought as spares are absent. */
-  rows: TakeoffRow[];
-  /** Rings of stacks that the catalogue does not have, each once, in order. */
-  unknown: string[];
-}
+/** Five in a hundred, the lower end of what is usual (5 to 10 %). Common practice, no source. */
+export const usualSpareShare = 0.05;
 
-/** A sum that is this little over a whole pack is one of rounding. */
+/** A flat ring up to this thick breaks easily. Common practice, no source; one inch, in metres. */
+const thinFlatM = 0.0254;
+
+/** A sum that is this little over a whole ring is one of rounding. */
 const rounding = 1e-9;
 
 /**
- * Rings of stacks (ids of each, from the plan or as chosen at the hole) as they are brought and ordered. Of each taper
- * and of each thin flat there is at least one spare, even where none is needed: a cut or dropped one stops a night.
- * Common practice, no source.
+ * Of each taper and of each thin flat there is at least one spare, even where none is needed: a cut or dropped one stops
+ * a night. Common practice, no source.
  */
-export function takeoff(
-  stacks: Iterable<readonly string[]>,
-  catalogue: readonly Ring[],
-  rule: OrderRule,
-): Takeoff {
-  const needs = new Map<string, number>();
-  for (const stack of stacks) for (const ring of stack) needs.set(ring, (needs.get(ring) ?? 0) + 1);
-  const known = new Set(catalogue.map(({ id }) => id));
-  const rows = catalogue
-    .map((ring) => toRow(ring, needs.get(ring.id) ?? 0, rule))
-    .filter(({ toBring }) => toBring > 0);
-  return { rows, unknown: [...needs.keys()].filter((id) => !known.has(id)).sort() };
+export function usualSpareAtLeast({ thin, thick }: Pick<Ring, 'thin' | 'thick'>): number {
+  return thick > thin || thick <= thinFlatM + rounding ? 1 : 0;
 }
 
-function toRow(ring: Ring, needed: number, { spareShare, packs, thinFlat, onHand }: OrderRule): TakeoffRow {
-  const pack = packs.get(ring.id) ?? 1;
-  const isTaper = ring.thick > ring.thin;
-  const least = isTaper || ring.thick <= thinFlat + rounding ? 1 : 0;
-  const wanted = needed + Math.max(needed * spareShare, least);
-  const there = onHand === null ? null : (onHand.get(ring.id) ?? 0);
+/**
+ * Rings as they are ordered, in the order of the catalogue. `needs`: rings by id; where nothing at all is needed there are
+ * no spares either. Throws a RangeError for a pack of less than one ring.
+ */
+export function takeoff(
+  needs: ReadonlyMap<string, number>,
+  catalogue: readonly Pick<Ring, 'id'>[],
+  ruleOf: (ring: string) => RingRule,
+): TakeoffRow[] {
+  const isAny = [...needs.values()].some((count) => count > 0);
+  return catalogue.map(({ id }) => toRow(id, needs.get(id) ?? 0, { ...ruleOf(id), isAny }));
+}
+
+function toRow(
+  ring: string,
+  needed: number,
+  { pack, spareShare, spareAtLeast, onHand, isAny }: RingRule & { isAny: boolean },
+): TakeoffRow {
+  if (!(pack >= 1)) throw new RangeError(`A pack holds at least one ring, not ${pack}`);
+  const spare = isAny ? Math.max(wholeOf(needed * spareShare), spareAtLeast) : 0;
+  const there = onHand ?? 0;
+  const packs = wholeOf((needed + spare - there) / pack);
+  const toOrder = packs * pack;
   return {
-    ring: ring.id,
+    ring,
     needed,
-    toBring: inPacks(wanted, pack),
-    onHand: there,
-    short: there === null ? null : Math.max(0, needed - there),
-    toOrder: there === null ? null : inPacks(wanted - there, pack),
+    spare,
+    onHand,
+    short: Math.max(0, needed - there),
+    packs,
+    toOrder,
+    leftOver: there + toOrder - needed,
   };
 }
 
-const inPacks = (rings: number, pack: number): number =>
-  Math.max(0, Math.ceil(rings / pack - rounding)) * pack;
+const wholeOf = (count: number): number => Math.max(0, Math.ceil(count - rounding));

@@ -1,4 +1,4 @@
-import { readConditions } from '../cover-list.ts';
+import { isDay, readConditions } from '../cover-list.ts';
 import { inDrivingOrder } from '../driving-order.ts';
 import { badField, HttpProblem, notFound } from '../http-problem.ts';
 import { listCoverIds } from '../store/cover-page.ts';
@@ -35,12 +35,6 @@ export async function readNight(
   const stops = await findStops(gathering, night === 'none' ? '' : night, crew);
   if (stops) return stops;
   throw new HttpProblem(422, `More than ${mostCovers} covers have this night: print them crew by crew.`);
-}
-
-/** A day that the calendar has: 30 February is none. */
-function isDay(text: string): boolean {
-  const at = new Date(`${text}T00:00:00Z`);
-  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(text);
 }
 
 /** null for more covers than one document takes. */

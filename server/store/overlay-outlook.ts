@@ -2,9 +2,10 @@ import { type Kysely, type RawBuilder, sql } from 'kysely';
 import type { OverlayCandidate } from '#core/register/overlay.ts';
 import { copyOut } from './copyOut.ts';
 import type { Database } from './database.ts';
+import { inlined } from './inlined.ts';
 import { insideArea, type LonLatPolygon } from './selection.ts';
 import type { Tables } from './tables.ts';
-import { inTransaction, literal } from './transaction.ts';
+import { inTransaction } from './transaction.ts';
 
 /** Which structures are asked about: all that is given has to be true. */
 export interface OutlookScope {
@@ -97,17 +98,4 @@ function within({ agencyId, streets, area }: OutlookScope): RawBuilder<boolean> 
   if (streets) all.push(sql`structure.street = any(${streets as string[]}::text[])`);
   if (area) all.push(insideArea(area));
   return sql`${sql.join(all, sql` and `)}`;
-}
-
-/** A query with its parameters written out, for COPY, which takes none. */
-function inlined(db: Kysely<Tables>, query: RawBuilder<unknown>): string {
-  const compiled = query.compile(db);
-  return compiled.sql.replace(/\$(\d+)/g, (_, number) => asLiteral(compiled.parameters[Number(number) - 1]));
-}
-
-function asLiteral(value: unknown): string {
-  if (typeof value === 'number') return String(value);
-  if (typeof value === 'string') return literal(value);
-  if (Array.isArray(value)) return `array[${value.map((each) => literal(String(each))).join(',')}]`;
-  throw new TypeError(`No literal for ${JSON.stringify(value)}`);
 }

@@ -18,6 +18,7 @@ import type {
   PlanDraftsTable,
   PlansTable,
 } from './plan/tables.ts';
+import type { AgencyRingSuppliesTable, ProjectRingSuppliesTable } from './supply/tables.ts';
 
 type CreatedAt = ColumnType<Date, never, never>;
 type Optional<Value> = ColumnType<Value | null, Value | null | undefined, Value | null>;
@@ -43,6 +44,8 @@ export interface RingCataloguesTable {
   joint_between_m: number;
   joint_top_m: number;
   created_at: CreatedAt;
+  supply_spare_share: Optional<number>;
+  supply_version: Generated<number>;
 }
 
 export interface RingsTable {
@@ -79,6 +82,8 @@ export interface ProjectsTable {
   field_seq: Generated<number>;
   version: Generated<number>;
   created_at: CreatedAt;
+  supply_spare_share: Optional<number>;
+  supply_version: Generated<number>;
 }
 
 export interface ImportBatchesTable {
@@ -407,4 +412,6 @@ export interface Tables {
   field_records: FieldRecordsTable;
   photos: PhotosTable;
   vacuum_tables: VacuumTablesTable;
+  agency_ring_supplies: AgencyRingSuppliesTable;
+  project_ring_supplies: ProjectRingSuppliesTable;
 }

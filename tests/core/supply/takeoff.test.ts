@@ -1,60 +1,91 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import type { Ring } from '#core/stack/types.ts';
-import { type OrderRule, takeoff } from '#core/supply/takeoff.ts';
+import { type RingRule, takeoff, usualSpareAtLeast, usualSpareShare } from '#core/supply/takeoff.ts';
 
-const ring = (id: string, thin: number, thick = thin): Ring => ({
-  id,
-  thin,
-  thick,
-  outerDiameter: 0.85,
-  maxPerStack: 3,
-  cost: null,
-});
-const catalogue = [ring('F20', 0.02), ring('F80', 0.08), ring('F50', 0.05), ring('T', 0.015, 0.035)];
-const rule: OrderRule = { spareShare: 0.05, packs: new Map(), thinFlat: 0.025, onHand: null };
-const stacks = (count: number, stack: string[]) => Array.from({ length: count }, () => stack);
-const rowOf = (given: string[][], change: Partial<OrderRule>, id: string) =>
-  takeoff(given, catalogue, { ...rule, ...change }).rows.find((row) => row.ring === id);
+const usual: RingRule = { pack: 1, spareShare: 0.05, spareAtLeast: 0, onHand: null };
+const rowOf = (needed: number, rule: Partial<RingRule>) =>
+  takeoff(new Map([['F80', needed]]), [{ id: 'F80' }], () => ({ ...usual, ...rule }))[0];
 
 /** All of these: common practice, no source. */
 describe('a takeoff of rings', () => {
-  it('counts rings by id and brings the spare share in whole packs', () => {
-    const packs = new Map([['F80', 4]]);
-    // 41 needed and 5 % are 43.05: eleven packs of four.
-    expect(rowOf(stacks(41, ['F80']), { packs }, 'F80')).toMatchObject({ needed: 41, toBring: 44 });
-    expect(rowOf(stacks(41, ['F80', 'F80']), {}, 'F80')).toMatchObject({ needed: 82, toBring: 87 });
+  it('adds the spare share and orders whole packs', () => {
+    // 41 needed and 5 % are 43.05: three spares, 44 in all, eleven packs of four.
+    expect(rowOf(41, { pack: 4 })).toEqual({
+      ring: 'F80',
+      needed: 41,
+      spare: 3,
+      onHand: null,
+      short: 41,
+      packs: 11,
+      toOrder: 44,
+      leftOver: 3,
+    });
+    // 82 and 5 % are 86.1.
+    expect(rowOf(82, {})).toMatchObject({ spare: 5, toOrder: 87, packs: 87, leftOver: 5 });
   });
 
   it('opens no pack for the rounding of a sum', () => {
-    // 20 x 1.1 is 22.000000000000004 in doubles.
-    expect(rowOf(stacks(20, ['F80']), { spareShare: 0.1 }, 'F80')!.toBring).toBe(22);
-    expect(rowOf(stacks(3, ['F80']), { spareShare: 0 }, 'F80')!.toBring).toBe(3);
+    // 30 x 0.1 is 3.0000000000000004 less a little in doubles, and 21 x 0.1 is 2.1.
+    expect(rowOf(30, { spareShare: 0.1 }).toOrder).toBe(33);
+    expect(rowOf(70, { spareShare: 0.1 }).toOrder).toBe(77);
+    expect(rowOf(3, { spareShare: 0 }).toOrder).toBe(3);
+    expect(rowOf(8, { spareShare: 0, pack: 4 }).packs).toBe(2);
   });
 
-  it('has a spare of each taper and each thin flat, needed or not, and of no other that is not needed', () => {
-    const { rows } = takeoff(stacks(2, ['F20']), catalogue, rule);
-    expect(rows.map(({ ring: id, needed, toBring }) => [id, needed, toBring])).toEqual([
-      ['F20', 2, 3],
-      ['T', 0, 1],
-    ]);
+  it('takes the share or the least, whichever is more spares', () => {
+    expect(rowOf(10, { spareAtLeast: 3 }).spare).toBe(3);
+    expect(rowOf(100, { spareAtLeast: 3 }).spare).toBe(5);
+    expect(rowOf(10, { spareShare: 0, spareAtLeast: 0 }).spare).toBe(0);
   });
 
-  it('says what is short of the needed alone, and orders what is short of needed and spare', () => {
-    const given = stacks(10, ['F80', 'T']);
-    const onHand = new Map([
-      ['F80', 7],
-      ['T', 10],
-    ]);
-    const packs = new Map([['F80', 4]]);
-    expect(rowOf(given, { onHand, packs }, 'F80')).toMatchObject({ onHand: 7, short: 3, toOrder: 4 });
-    expect(rowOf(given, { onHand }, 'T')).toMatchObject({ onHand: 10, short: 0, toOrder: 1 });
-    expect(rowOf(given, { onHand: new Map([['T', 99]]) }, 'T')).toMatchObject({ short: 0, toOrder: 0 });
-    expect(rowOf(given, { onHand: new Map() }, 'F80')).toMatchObject({ onHand: 0, short: 10, toOrder: 11 });
-    expect(rowOf(given, {}, 'F80')).toMatchObject({ onHand: null, short: null, toOrder: null });
+  it('has a spare of each taper and each thin flat, needed or not, but none where nothing is built', () => {
+    expect(usualSpareAtLeast({ thin: 0.015, thick: 0.035 })).toBe(1);
+    expect(usualSpareAtLeast({ thin: 0.02, thick: 0.02 })).toBe(1);
+    expect(usualSpareAtLeast({ thin: 0.0254, thick: 0.0254 })).toBe(1);
+    expect(usualSpareAtLeast({ thin: 0.0381, thick: 0.0381 })).toBe(0);
+    expect(usualSpareShare).toBe(0.05);
+    const both = [{ id: 'F80' }, { id: 'T' }];
+    const rule = (ring: string) => ({ ...usual, spareAtLeast: ring === 'T' ? 1 : 0 });
+    const spares = (needs: [string, number][]) =>
+      takeoff(new Map(needs), both, rule).map(({ spare }) => spare);
+    expect(spares([['F80', 2]])).toEqual([1, 1]);
+    expect(spares([])).toEqual([0, 0]);
+    expect(spares([['F80', 0]])).toEqual([0, 0]);
   });
 
-  it('names rings that the catalogue does not have, and takes an empty night', () => {
-    expect(takeoff([['X9', 'F80', 'A1', 'X9']], catalogue, rule).unknown).toEqual(['A1', 'X9']);
-    expect(takeoff([], [ring('F80', 0.08)], rule)).toEqual({ rows: [], unknown: [] });
+  it('sets what is on hand against needed and spare, and says what is short of the needed alone', () => {
+    // 10 needed, 1 spare: 11 less 7 on hand are 4, one pack of four; 1 is left when all ten stand.
+    expect(rowOf(10, { onHand: 7, pack: 4 })).toMatchObject({ short: 3, packs: 1, toOrder: 4, leftOver: 1 });
+    // 11 less 6 are 5: two packs of four, and 4 left over.
+    expect(rowOf(10, { onHand: 6, pack: 4 })).toMatchObject({ short: 4, packs: 2, toOrder: 8, leftOver: 4 });
+    expect(rowOf(10, { onHand: 10 })).toMatchObject({ short: 0, toOrder: 1 });
+    expect(rowOf(10, { onHand: 99 })).toMatchObject({ short: 0, packs: 0, toOrder: 0, leftOver: 89 });
+    expect(rowOf(10, { onHand: 0 })).toMatchObject({ onHand: 0, short: 10, toOrder: 11 });
+  });
+
+  it('refuses a pack of no rings', () => {
+    expect(() => rowOf(1, { pack: 0 })).toThrow(RangeError);
+    expect(() => rowOf(1, { pack: Number.NaN })).toThrow(RangeError);
+  });
+
+  it('always has enough for needed and spare, and never a whole pack more', () => {
+    const count = fc.integer({ min: 0, max: 5000 });
+    const rule = fc.record({
+      pack: fc.integer({ min: 1, max: 60 }),
+      spareShare: fc.integer({ min: 0, max: 100 }).map((percent) => percent / 100),
+      spareAtLeast: fc.integer({ min: 0, max: 20 }),
+      onHand: fc.option(count),
+    });
+    fc.assert(
+      fc.property(count, rule, (needed, given) => {
+        const row = rowOf(needed, given);
+        const there = given.onHand ?? 0;
+        expect(there + row.toOrder).toBeGreaterThanOrEqual(needed + row.spare);
+        expect(row.toOrder % given.pack).toBe(0);
+        if (row.packs > 0) expect(there + row.toOrder - given.pack).toBeLessThan(needed + row.spare);
+        expect(row.leftOver).toBe(there + row.toOrder - needed);
+        expect(row.toOrder).toBe(row.packs * given.pack);
+      }),
+    );
   });
 });
