@@ -262,7 +262,7 @@ function withDefaults(given: StructureCreate, place: Place): NewStructure {
     kind: given.kind,
     owner: given.owner ?? null,
     street: given.street ?? null,
-    seatElevationM: given.seatElevationM,
+    seatElevationM: given.seatElevationM ?? null,
     seatGradientEast: given.seatGradientEast ?? 0,
     seatGradientNorth: given.seatGradientNorth ?? 0,
     rimElevationM: given.rimElevationM ?? null,

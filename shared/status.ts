@@ -52,7 +52,8 @@ export const statuses: readonly Status[] = [
     fill: '#56B4E9',
     palette: 'Okabe-Ito',
     shape: 'target',
-    description: 'The survey alone is less certain than the tolerance: measure again before a ring is cut.',
+    description:
+      'The survey alone is less certain than the tolerance, or the seat is not known: measure before a ring is cut.',
   },
   {
     code: 'review',

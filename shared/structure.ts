@@ -3,6 +3,7 @@ import {
   EpsgCode,
   exact,
   Moment,
+  nullable,
   nullableBoolean,
   nullableNumber,
   nullableString,
@@ -21,6 +22,8 @@ export const Condition = exact({
   frameUnsound: nullableBoolean('Frame cracked, rocking or of the wrong class.'),
 });
 
+/** Where it is null the plan asks for it to be measured. */
+const seatElevation = nullable(Type.Number({ minimum: -500, maximum: 9000 }));
 const frameHeight = Type.Number({ exclusiveMinimum: 0, maximum: 2, description: 'Along its own axis.' });
 const rimDiameter = Type.Number({ exclusiveMinimum: 0, maximum: 5 });
 const setDown = Type.Number({ minimum: -0.5, maximum: 0.5, description: 'Rim wanted this far below grade.' });
@@ -38,7 +41,7 @@ export const Structure = exact({
   crs: EpsgCode,
   eastingM: Type.Number(),
   northingM: Type.Number(),
-  seatElevationM: Type.Number(),
+  seatElevationM: nullableNumber('null where it was never measured.'),
   seatGradientEast: Type.Number(),
   seatGradientNorth: Type.Number(),
   rimElevationM: nullableNumber('null where it was never measured.'),
@@ -83,7 +86,7 @@ export const StructureCreate = exact({
   crs: Type.Optional(EpsgCode),
   eastingM: Type.Optional(Type.Number()),
   northingM: Type.Optional(Type.Number()),
-  seatElevationM: Type.Number({ minimum: -500, maximum: 9000 }),
+  seatElevationM: Type.Optional(seatElevation),
   seatGradientEast: Type.Optional(Type.Number({ minimum: -0.3, maximum: 0.3 })),
   seatGradientNorth: Type.Optional(Type.Number({ minimum: -0.3, maximum: 0.3 })),
   rimElevationM: Type.Optional(nullableNumber()),
@@ -104,7 +107,7 @@ export const StructurePatch = exact({
   kind: Type.Optional(word('as the agency calls it')),
   owner: Type.Optional(nullableString()),
   street: Type.Optional(nullableString()),
-  seatElevationM: Type.Optional(Type.Number({ minimum: -500, maximum: 9000 })),
+  seatElevationM: Type.Optional(seatElevation),
   seatGradientEast: Type.Optional(Type.Number({ minimum: -0.3, maximum: 0.3 })),
   seatGradientNorth: Type.Optional(Type.Number({ minimum: -0.3, maximum: 0.3 })),
   rimElevationM: Type.Optional(nullableNumber()),

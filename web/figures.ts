@@ -1,5 +1,6 @@
 import type { Chimney } from '#core/drawing/chimney.ts';
 import { type RimError, rimErrorFrom } from '#core/drawing/rim.ts';
+import { buildupNow } from '#core/register/chimney.ts';
 import { composeStack, type RingInPlace, rimErrors, type StackTarget } from '#core/stack/rigid.ts';
 import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
 import { degrees, radians } from '#core/units/slope.ts';
@@ -61,7 +62,8 @@ const agreement = 2e-5;
  * that of its stack on the seat (a casting that stays as it is), so that no wrong curve is drawn.
  */
 export function rimErrorOf({ structure, plan, ringCatalogue }: CoverCard): RimError | null {
-  if (!plan?.finished || !plan.residual || isWithoutStack(plan.status)) return null;
+  const seat = structure.seatElevationM;
+  if (!plan?.finished || !plan.residual || seat === null || isWithoutStack(plan.status)) return null;
   const rings = ringsOf(ringCatalogue);
   const placed: RingInPlace[] = [];
   for (const { ring: id, azimuth } of placedOf(plan.stack)) {
@@ -75,7 +77,7 @@ export function rimErrorOf({ structure, plan, ringCatalogue }: CoverCard): RimEr
     });
   }
   const target: StackTarget = {
-    rise: plan.finished.elevationM - structure.setDownM - structure.seatElevationM,
+    rise: plan.finished.elevationM - structure.setDownM - seat,
     gradient: [plan.finished.gradientEast, plan.finished.gradientNorth],
     seatGradient: [structure.seatGradientEast, structure.seatGradientNorth],
     frameHeight: structure.frameHeightM,
@@ -107,20 +109,22 @@ export function worstToShow({ status, reasons, residual, rimErrorM, stack }: Cov
   return stack.length > 0 || status === 'raise' || status === 'lower' ? signedWorst(residual) : null;
 }
 
-/** What the section cuts open: the planned stack, or today's chimney where none is planned and the rim is known. */
-export function chimneyOf({ structure, plan, ringCatalogue }: CoverCard): Chimney {
-  const buildupToday =
-    structure.rimElevationM === null
-      ? null
-      : structure.rimElevationM - structure.frameHeightM - structure.seatElevationM;
+/**
+ * What the section cuts open: the planned stack, or today's chimney where none is planned and the rim is known. null where
+ * the seat that all stands on was never measured.
+ */
+export function chimneyOf({ structure, plan, ringCatalogue }: CoverCard): Chimney | null {
+  const { rimElevationM: rim, seatElevationM: seat, frameHeightM: frameHeight } = structure;
+  if (seat === null) return null;
+  const buildupToday = buildupNow({ rim, seat, frameHeight });
   const isAsToday = isWithoutStack(plan?.status ?? null) || structure.adjustment === 'telescoping';
   return {
-    seatElevation: structure.seatElevationM,
+    seatElevation: seat,
     seatGradient: [structure.seatGradientEast, structure.seatGradientNorth],
     stack: placedOf(plan?.stack ?? []),
     rings: ringsOf(ringCatalogue),
     joint: jointOf(ringCatalogue),
-    frameHeight: structure.frameHeightM,
+    frameHeight,
     rimRadius: structure.rimDiameterM / 2,
     existing: isAsToday && buildupToday !== null ? Math.max(0, buildupToday) : null,
   };

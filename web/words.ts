@@ -1,3 +1,4 @@
+import { waitsForSeat } from '#core/decision/words.ts';
 import { fixed, formatSmall, formatStation, proudOrLow } from '#core/units/format.ts';
 import { fromMetres } from '#core/units/length.ts';
 import type { CoverRow } from '#shared/cover.ts';
@@ -71,7 +72,9 @@ export function decisionSentence(plan: CoverPlan, catalogue: RingCatalogue | nul
     case 'review':
       return stack ? `Somebody has to look. Nearest stack${withStack}.` : 'Somebody has to look.';
     case 'remeasure':
-      return 'Measure again before a ring is cut.';
+      return waitsForSeat(plan.reasons)
+        ? 'Measure the seat before a ring is cut.'
+        : 'Measure again before a ring is cut.';
     case 'unsurveyed':
       return 'No finished grade here yet.';
   }

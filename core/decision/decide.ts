@@ -5,16 +5,16 @@ import { overhangs } from '../surface/finished.ts';
 import type { FinishedGrade } from '../surface/types.ts';
 import type { RimAgainstGrade } from './rim.ts';
 
-/** What a decision on a cover with a finished grade and a best stack is made from. Lengths in metres. */
+/** What a decision on a cover with a finished grade is made from. Lengths in metres. */
 export interface Facts {
   cover: Cover;
   catalogue: RingCatalogue;
   tolerance: number;
   /** Twice the survey's sigma at the rim; 0 when the allowance is off. */
   allowance: number;
-  netBuildup: number;
   rim: RimAgainstGrade | null;
-  best: Solution;
+  /** null where the seat was never measured: then nobody knows what rings have to make up. */
+  stack: { netBuildup: number; best: Solution } | null;
   /** A line runs under the rim: the finished grade is a compromise. */
   overLine: boolean;
   /** The shots about it fall into two surfaces, and nobody knows which is the street; see `splitOf`. */
@@ -37,6 +37,10 @@ export function decideByCondition({ condition }: Cover): Decision | null {
   if (condition.frameUnsound) return { status: 'review', reasons: [reason('frameUnsound')] };
   return null;
 }
+
+/** A ring stands on the seat: without its elevation there is no height to fill, and a guess would be cut from. */
+export const seatUnknown = ({ rimElevation }: Pick<Cover, 'rimElevation'>): Reason =>
+  reason('seatUnknown', { rim: rimElevation === null ? 'unknown' : 'known' });
 
 /** Shots left out that lie within so many deviations of one another were lifted alike. */
 const alike = 5;
@@ -67,7 +71,7 @@ export function splitOf(
  * First match wins; rows that only add something follow in the reasons.
  */
 export function decide(facts: Facts): Decision {
-  const { cover, tolerance, rim, best } = facts;
+  const { cover, tolerance, rim, stack } = facts;
   const byCondition = decideByCondition(cover);
   if (byCondition) return byCondition;
   if (facts.overLine) return { status: 'review', reasons: [reason('overLine')] };
@@ -81,7 +85,9 @@ export function decide(facts: Facts): Decision {
     return { status: 'review', reasons: [reason('askStraightedge', { centre: rim.centre, tolerance })] };
   if (cover.adjustment === 'telescoping')
     return { status: direction(rim), reasons: [...moves(rim), reason('telescoping')] };
-  if (best.residual.worst > tolerance * (1 + toleranceSlack) + 1e-9) return unreachable(facts);
+  if (stack === null) return { status: 'remeasure', reasons: [seatUnknown(cover), ...movesKnown(rim)] };
+  const { best } = stack;
+  if (best.residual.worst > tolerance * (1 + toleranceSlack) + 1e-9) return unreachable(facts, stack);
   const reasons = moves(rim);
   if (best.residual.worst > tolerance + 1e-9)
     reasons.push(reason('withinSlack', { tolerance, share: toleranceSlack }));
@@ -106,12 +112,17 @@ const direction = (rim: RimAgainstGrade | null): PlanningStatus =>
   rim && rim.centre > 0 ? 'lower' : 'raise';
 
 function moves(rim: RimAgainstGrade | null): Reason[] {
-  if (!rim) return [reason('rimUnknown')];
-  return [reason(rim.centre > 0 ? 'proud' : 'low', { by: Math.abs(rim.centre) })];
+  return rim ? movesKnown(rim) : [reason('rimUnknown')];
 }
 
+const movesKnown = (rim: RimAgainstGrade | null): Reason[] =>
+  rim ? [reason(rim.centre > 0 ? 'proud' : 'low', { by: Math.abs(rim.centre) })] : [];
+
 /** No legal stack comes within the tolerance: whose limit is in the way. */
-function unreachable({ cover, catalogue, tolerance, netBuildup, best }: Facts): Decision {
+function unreachable(
+  { cover, catalogue, tolerance }: Facts,
+  { netBuildup, best }: NonNullable<Facts['stack']>,
+): Decision {
   const { joint, rings, maxChimney } = catalogue;
   const { worst, centre, tilt } = best.residual;
   const misfit = reason('nearestStack', { worst, tolerance, centre, tilt });

@@ -120,6 +120,10 @@ const sentences: Record<string, Say> = {
     `By its one elevation the rim is ${t.proud('centre')}, within ${t.small('tolerance')}, but its tilt is not known. Lay a straightedge over it.`,
   tilted: (_, t) => `At its centre the rim is right, but it tilts ${t.small('worst')} off at the edge.`,
   rimUnknown: () => 'The rim as it is now has no elevation; the stack is planned from the seat.',
+  seatUnknown: (_, t) =>
+    t.text('rim') === 'known'
+      ? 'The seat was never measured, so no stack can be planned: measure its elevation, or tape down to it from the rim.'
+      : 'Neither the seat nor the rim was ever measured, so no stack can be planned: measure the elevation of the seat.',
   low: (_, t) => `The rim sits ${t.small('by')} under the new surface.`,
   proud: (_, t) => `The rim stands ${t.small('by')} over the new surface.`,
   telescoping: () => 'A telescoping top: turn or slide it, no rings.',
@@ -164,9 +168,15 @@ const sentences: Record<string, Say> = {
     `Before milling: take rings out so that the rim goes down ${t.small('drop')}; ${t.small('buildup')} of chimney allows it. Plate it.`,
   millFrameOnSeat: (_, t) =>
     `Before milling: set the frame on its seat; that clears the mill with ${t.small('spare')} to spare. Plate it.`,
+  millSeatUnknown: (_, t) =>
+    `Before milling the rim has to go down ${t.small('drop')}; whether its chimney allows that shows when the seat is measured. Plate it.`,
   millMillRound: (_, t) =>
     `Before milling: even on its seat the frame stands in the mill's way; ${t.small('drop')} is wanted and ${t.small('buildup')} of chimney is there. Shorten the cone or mill round it.`,
 };
+
+/** The surface is known well enough, and only the seat stands between a cover and its stack. */
+export const waitsForSeat = (reasons: readonly Reason[]): boolean =>
+  reasons.some(({ code }) => code === 'seatUnknown') && !reasons.some(({ code }) => code === 'surveyTooWeak');
 
 /** One reason as a sentence in the project's units. A code without words is a programmer's error. */
 export function sayReason({ code, values }: Reason, units: WordUnits): string {

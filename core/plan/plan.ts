@@ -1,4 +1,4 @@
-import { decide, decideByCondition, splitOf } from '../decision/decide.ts';
+import { decide, decideByCondition, seatUnknown, splitOf } from '../decision/decide.ts';
 import { decideForMill } from '../decision/mill.ts';
 import { type RimAgainstGrade, rimAgainstGrade } from '../decision/rim.ts';
 import { netBuildup, type StackTarget } from '../stack/rigid.ts';
@@ -63,7 +63,7 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
     status: 'remeasure',
     reasons: [],
     finished,
-    netBuildup: netBuildup(target),
+    netBuildup: target && netBuildup(target),
     rimError: rim?.centre ?? null,
     stack: [],
     residual: null,
@@ -74,10 +74,22 @@ export function planCover(cover: Cover, context: PlanContext): CoverPlan {
   if (!weak) return withStack(plan, { cover, finished, target, rim }, context);
   const first = decideByCondition(cover);
   const status = first?.status ?? weak.status;
-  return { ...plan, status, reasons: [...(first?.reasons ?? []), weak.reason, ...notes(finished, survey)] };
+  const seat = needsSeat(cover) ? [seatUnknown(cover)] : [];
+  const reasons = [...(first?.reasons ?? []), weak.reason, ...seat, ...notes(finished, survey)];
+  return { ...plan, status, reasons };
 }
 
-function targetOf(cover: Cover, finished: FinishedGrade, { solver, policy }: PlanContext): StackTarget {
+/** Whether somebody has to measure the seat before rings can be planned here; a telescoping top takes none. */
+export const needsSeat = ({ seatElevation, adjustment, condition }: Cover): boolean =>
+  seatElevation === null && adjustment !== 'telescoping' && condition.located !== false;
+
+/** null where the seat was never measured. */
+function targetOf(
+  cover: Cover,
+  finished: FinishedGrade,
+  { solver, policy }: PlanContext,
+): StackTarget | null {
+  if (cover.seatElevation === null) return null;
   return {
     rise: finished.elevation - cover.setDown - cover.seatElevation,
     gradient: finished.gradient,
@@ -93,7 +105,7 @@ function targetOf(cover: Cover, finished: FinishedGrade, { solver, policy }: Pla
 interface Known {
   cover: Cover;
   finished: FinishedGrade;
-  target: StackTarget;
+  target: StackTarget | null;
   rim: RimAgainstGrade | null;
 }
 
@@ -101,40 +113,42 @@ interface Known {
 function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPlan {
   const { cover, finished, target, rim } = known;
   const { survey, solver, policy } = context;
-  const { best, runnerUp } = solver.solve(target, policy.objective);
+  const solved = target && solver.solve(target, policy.objective);
+  const allowance = 2 * finished.sigmaRim;
   const decision = decide({
     cover,
     catalogue: solver.catalogue,
     tolerance: policy.tolerance,
-    allowance: target.allowance,
-    netBuildup: netBuildup(target),
+    allowance,
     rim,
-    best,
+    stack: target && solved && { netBuildup: netBuildup(target), best: solved.best },
     overLine: linesUnder(finished, cover),
     split: splitOf(finished, survey.shotSigma),
     overhang: finished.overhang ?? 0,
   });
   const decided = beforeTheMill({ ...plan, ...decision }, known, context);
+  if (needsSeat(cover) && decided.status !== 'leave') askForSeat(decided, cover);
   decided.reasons.push(...notes(finished, survey));
   const off = !survey.allowance;
   if (cover.condition.located === false) return decided;
   // A telescoping top reaches any height, so only the survey stands between it and the tolerance.
   if (cover.adjustment === 'telescoping') return { ...decided, allowance: off ? 'off' : 'met' };
+  const judge = (met: boolean): Allowance => (off ? 'off' : met ? 'met' : 'notMet');
+  // What is left as it is, is judged by the rim that is there: only one whose tilt is known is left.
+  const leaves = decided.status === 'leave' ? rim!.worst! + allowance <= policy.tolerance : null;
+  if (!solved) return { ...decided, allowance: judge(leaves ?? false) };
+  const { best, runnerUp } = solved;
   if (turnsBlind(cover, solver, best))
     return {
       ...decided,
       status: decided.status === 'raise' || decided.status === 'lower' ? 'review' : decided.status,
       reasons: [reason('bearingUnknown'), ...decided.reasons],
     };
-  const judge = (met: boolean): Allowance => (off ? 'off' : met ? 'met' : 'notMet');
-  // What is left as it is, is judged by the rim that is there: only one whose tilt is known is left.
-  const met =
-    decided.status === 'leave' ? rim!.worst! + target.allowance <= policy.tolerance : best.withinTolerance;
   return {
     ...decided,
     stack: best.stack,
     residual: best.residual,
-    allowance: judge(met),
+    allowance: judge(leaves ?? best.withinTolerance),
     runnerUp: runnerUp && {
       stack: runnerUp.stack,
       residual: runnerUp.residual,
@@ -145,6 +159,11 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
   };
 }
 
+/** Whatever else has to be done at a cover without a seat, its rings wait for it. */
+function askForSeat({ reasons }: CoverPlan, cover: Cover): void {
+  if (!reasons.some(({ code }) => code === 'seatUnknown')) reasons.push(seatUnknown(cover));
+}
+
 /** Rows A4, A5 and A8 on top of a decision: what the treatment asks of the rim first. */
 function beforeTheMill(
   plan: CoverPlan,
@@ -153,13 +172,16 @@ function beforeTheMill(
 ): CoverPlan {
   const milled = forMill(cover, treatment, solver);
   const { status, reasons } = plan;
-  const riser = status === 'raise' ? forRiser(rim, treatment) : [];
+  // A riser stands in the frame, whatever the seat is.
+  const isRaised = status === 'raise' || reasons.some(({ code }) => code === 'seatUnknown');
+  const riser = isRaised ? forRiser(rim, treatment) : [];
   if (!milled) return { ...plan, reasons: [...reasons, ...riser] };
   // The mill comes first: a rim that goes down and up again needs no straightedge as it stands now.
   const asked = reasons.some(({ code }) => code === 'askStraightedge');
   const overtaken = status === 'raise' || status === 'leave' || asked;
   const kept = overtaken ? reasons.filter(({ code }) => code !== 'askStraightedge') : reasons;
-  return { ...plan, status: overtaken ? 'lower' : status, reasons: [milled, ...kept, ...riser] };
+  const before = milled.code === 'millSeatUnknown' ? 'remeasure' : 'lower';
+  return { ...plan, status: overtaken ? before : status, reasons: [milled, ...kept, ...riser] };
 }
 
 /** Tapered rings whose marks count from up-station cannot be told where to point while nobody knows where that is. */
@@ -202,6 +224,7 @@ function unsurveyed(cover: Cover, why: NoGrade, allowance: boolean): CoverPlan {
   const figures = Object.entries(values).filter(([, v]) => v !== null) as [string, number | string][];
   const reasons = [reason(code, Object.fromEntries(figures))];
   if (cover.condition.located === false) reasons.push(reason('notLocated'));
+  if (needsSeat(cover)) reasons.push(seatUnknown(cover));
   return {
     status: 'unsurveyed',
     reasons,
@@ -246,6 +269,10 @@ function forMill(cover: Cover, treatment: Treatment, { catalogue }: Solver): Rea
   const { joint, rings } = catalogue;
   const thinnest = Math.min(...rings.map((r) => (r.thin + r.thick) / 2)) + joint.base + joint.top;
   const { rimElevation: rim, seatElevation: seat, frameHeight } = cover;
+  if (seat === null) {
+    const drop = treatment.millDepth + treatment.millClearance;
+    return treatment.millDepth > 0 ? reason('millSeatUnknown', { drop }) : null;
+  }
   const decision = decideForMill({ rim, seat, frameHeight }, treatment, thinnest);
   if (!decision) return null;
   const { way, drop, buildup, spare } = decision;

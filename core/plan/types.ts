@@ -22,7 +22,8 @@ export interface Cover {
   /** Register point = centre of the seat, in the project's grid. */
   east: number;
   north: number;
-  seatElevation: number;
+  /** null where it was never measured: then no stack can be planned. */
+  seatElevation: number | null;
   /** Gradient of the seat; [0, 0] where it is level or was not measured. */
   seatGradient: Gradient;
   rimElevation: number | null;
@@ -73,7 +74,10 @@ export interface CoverPlan {
   status: PlanningStatus;
   reasons: Reason[];
   finished: FinishedGrade | null;
-  /** Finished elevation - set-down - seat - H / cos(tilt), at the seat's centre; null for `unsurveyed`. */
+  /**
+   * Finished elevation - set-down - seat - H / cos(tilt), at the seat's centre; null for `unsurveyed` and where the seat
+   * was never measured.
+   */
   netBuildup: number | null;
   /** Rim now minus (finished elevation - set-down) at the centre, + = proud; null where either is unknown. */
   rimError: number | null;

@@ -1,6 +1,7 @@
 import type { Problem } from '../problem.ts';
 import { comma, readDecimal } from '../units/decimal.ts';
 import type { RegisterColumn, RegisterColumns } from './columns.ts';
+import { saysNone } from './noElevation.ts';
 
 /** What a number may be, and the rule said when it is not. */
 export interface Range {
@@ -67,6 +68,12 @@ export class Cells {
     if (Number.isNaN(value)) return this.refuse('notANumber', column, 'not a number');
     if (!range.allows(value)) return this.refuse('range', column, range.rule);
     return value * this.#columns.at.get(column)!.metres;
+  }
+
+  /** An elevation in metres; words such as `n/a` are as blank as a blank. */
+  elevation(column: RegisterColumn): number | null {
+    const text = this.text(column);
+    return text === null || saysNone(text) ? null : this.number(column);
   }
 
   /** yes/no, true/false, 1/0; null where blank: unknown is not no. */

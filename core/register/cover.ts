@@ -6,21 +6,17 @@ import type { RegisterRow } from './types.ts';
 const needed = {
   east: 'easting',
   north: 'northing',
-  seatElevation: 'seat_elevation',
   frameHeight: 'frame_height',
   rimDiameter: 'rim_diameter',
 } as const satisfies Partial<Record<keyof RegisterRow, string>>;
 
-/** A register row as the computation sees it; a row that lacks what planning needs is one problem naming all of it. */
+/**
+ * A register row as the computation sees it; a row that lacks what planning needs is one problem naming all of it. A seat
+ * may be unknown: the plan then asks for it.
+ */
 export function toCover(row: RegisterRow): Cover | Problem {
   const { east, north, seatElevation, frameHeight, rimDiameter } = row;
-  if (
-    east === null ||
-    north === null ||
-    seatElevation === null ||
-    frameHeight === null ||
-    rimDiameter === null
-  ) {
+  if (east === null || north === null || frameHeight === null || rimDiameter === null) {
     const missing = Object.entries(needed).filter(([field]) => row[field as keyof typeof needed] === null);
     const columns = missing.map(([, column]) => column);
     return {

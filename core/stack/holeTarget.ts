@@ -22,9 +22,12 @@ export interface HoleRule {
   misclosureLimit: number;
 }
 
-/** Why no stack can be worked out of the tapes; worded in holeWords.ts. */
+/**
+ * Why no stack can be worked out at the hole; worded in holeWords.ts. `seatUnknown`: the plan's finished grade is known
+ * and the seat under it is not, so that only tapes tell how far apart they are.
+ */
 export interface MeasureAgain {
-  code: 'tapesDisagree' | 'tapeMissing' | 'radiusMissing';
+  code: 'tapesDisagree' | 'tapeMissing' | 'radiusMissing' | 'seatUnknown';
   values: Record<string, number>;
 }
 
@@ -52,6 +55,7 @@ export function holeTarget(
   const { frameHeight, rimRadius, setDown } = cover;
   const common = { frameHeight, rimRadius, tolerance };
   if (grade.from === 'plan') {
+    if (cover.seatElevation === null) return { code: 'seatUnknown', values: {} };
     const { elevation, gradient, sigmaRim } = grade.finished;
     const bearing = cover.roadBearing ?? 0;
     const rise = elevation - setDown - cover.seatElevation;

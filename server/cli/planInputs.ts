@@ -2,11 +2,14 @@ import { readFileSync } from 'node:fs';
 import { basename } from 'node:path';
 import { type CrsDefinition, insideArea, type Projection } from '#core/crs/crs.ts';
 import { landXmlReader } from '#core/intake/landXml.ts';
+import { needsSeat } from '#core/plan/plan.ts';
 import type { Cover } from '#core/plan/types.ts';
 import { type Problem, sayProblem } from '#core/problem.ts';
 import { toCover } from '#core/register/cover.ts';
 import { readRegisterCsv } from '#core/register/csv.ts';
+import { markOf, noElevations } from '#core/register/noElevation.ts';
 import { readRingCatalogue } from '#core/register/rings.ts';
+import type { RegisterRow } from '#core/register/types.ts';
 import type { RingCatalogue } from '#core/stack/types.ts';
 import { type DesignSurface, layOutDesign } from '#core/surface/design.ts';
 import type { Shot } from '#core/surface/types.ts';
@@ -15,7 +18,7 @@ import { counted } from '#core/units/count.ts';
 import { unitForGrid } from '#core/units/gridUnit.ts';
 import type { LengthUnit } from '#core/units/length.ts';
 import { fileSource } from '../intake/workplace.ts';
-import { doubtfulSeats, stretchedGrid } from './planPlaces.ts';
+import { stretchedGrid } from './planPlaces.ts';
 import { Refusal } from './refusal.ts';
 
 /** Lines for standard error, and how many rows could not be read. */
@@ -79,13 +82,18 @@ export function loadCovers(
   for (const warning of register.warnings)
     if (warning.code !== 'noPlace') report.note(file + sayProblem(warning));
   const covers: Cover[] = [];
-  for (const row of register.rows) {
+  for (const { row, noSeat, noRim } of withoutMarks(register.rows)) {
+    if (noRim) report.note(file + sayProblem(noRim));
     const cover = toCover(row);
     const problem = 'code' in cover ? cover : lacksBearing(cover, row.row, catalogue);
-    if (problem) report.refuse(problem, file);
-    else covers.push(cover as Cover);
+    if (problem) {
+      report.refuse(problem, file);
+      continue;
+    }
+    covers.push(cover as Cover);
+    // Its plan is printed and asks for the seat; that it has none is a fault of its row all the same.
+    if (needsSeat(cover as Cover)) report.refuse(noSeat, file);
   }
-  for (const line of doubtfulSeats(covers, metresPerUnit)) report.note(file + line);
   const outside = covers.filter((c) => !insideArea(crs, ...projection.toLonLat(c.east, c.north)));
   if (outside.length > 0) {
     const some = outside.slice(0, 5).map((c) => c.id);
@@ -97,6 +105,32 @@ export function loadCovers(
   const stretched = stretchedGrid(covers, projection);
   if (stretched !== null) report.note(`EPSG:${crs.code} (${crs.name}): ${stretched}`);
   return covers;
+}
+
+/** The rows without elevations that are none, and what to say of each that has none. */
+function withoutMarks(
+  rows: readonly RegisterRow[],
+): { row: RegisterRow; noSeat: Problem; noRim: Problem | null }[] {
+  const levels = rows.map(({ rimElevation: rim, seatElevation: seat }) => ({ rim, seat }));
+  return noElevations(levels).map((isNone, at) => {
+    const { rim, seat } = levels[at];
+    const row = {
+      ...rows[at],
+      rimElevation: isNone.rim ? null : rim,
+      seatElevation: isNone.seat ? null : seat,
+    };
+    const noSeat = noElevation(row, 'seat_elevation', isNone.seat ? seat : null);
+    return { row, noSeat, noRim: isNone.rim ? noElevation(row, 'rim_elevation', rim) : null };
+  });
+}
+
+/** `metres`: what stands for none; null for a blank. */
+function noElevation({ row, id }: RegisterRow, column: string, metres: number | null): Problem {
+  const value = metres === null ? null : String(markOf(metres));
+  const what = value === null ? `${id} has none` : `stands for no elevation, so ${id} has none`;
+  const then =
+    column === 'seat_elevation' ? '; the seat has to be measured before a stack can be planned' : '';
+  return { code: 'missing', row, column, value, message: what + then };
 }
 
 function lacksBearing(cover: Cover, row: number, catalogue: RingCatalogue): Problem | null {

@@ -76,22 +76,6 @@ const middleOf = (places: readonly Place[]): Place => ({
   north: median(places.map((p) => p.north)),
 });
 
-/** Seats at 0 among others that are nowhere near it: programs write 0 for a blank, and 0 is an elevation like any other. */
-export function doubtfulSeats(covers: readonly Cover[], metresPerUnit: number): string[] {
-  const known = covers.flatMap(({ seatElevation, rimElevation }) =>
-    [seatElevation, rimElevation ?? 0].filter((z) => z !== 0),
-  );
-  const usual = median(known);
-  const zero = covers.filter(({ seatElevation }) => seatElevation === 0);
-  if (zero.length === 0 || !(Math.abs(usual) > 10)) return [];
-  const some = zero.slice(0, 5).map(({ id }) => id);
-  const names = some.join(', ') + (zero.length > some.length ? ', …' : '');
-  const level = Math.round(usual / metresPerUnit);
-  return [
-    `seat_elevation is 0 where seats and rims are about ${level}: ${names}; if it was blank, leave it blank`,
-  ];
-}
-
 /** What is wrong with a grid whose metres are not those of the ground where the structures lie; null for a true one. */
 export function stretchedGrid(covers: readonly Cover[], projection: Projection): string | null {
   if (covers.length === 0) return null;

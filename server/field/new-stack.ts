@@ -64,6 +64,8 @@ export function newStackOf(
   const { outcome } = cover;
   if (!outcome?.finished || !ringCatalogue)
     return without('There is no plan with a finished grade and rings.');
+  if (cover.structure.seatElevationM === null)
+    return without('The seat was never measured: tape down to it, and solve again at the hole.');
   const catalogue = {
     ...toCatalogue(ringCatalogue, project.limits.maxChimneyM.value ?? ringCatalogue.maxChimneyM),
     maxRings: project.limits.maxRings.value ?? ringCatalogue.maxRings,
@@ -124,7 +126,7 @@ function planTarget(
     { from: 'plan', finished: outcome!.finished! },
     { tolerance: limits.toleranceM.value, misclosureLimit: 0 },
   );
-  if (!isTarget(seen)) throw new Error('A plan with a finished grade has a target');
+  if (!isTarget(seen)) throw new Error('A plan with a finished grade over a known seat has a target');
   const allowance = outcome!.allowance === 'off' ? 0 : seen.target.allowance;
   return { ...seen.target, allowance, markBearing: catalogue.indexFrom === 'road' ? bearing : 0 };
 }

@@ -1,4 +1,5 @@
 import type { Chimney } from '#core/drawing/chimney.ts';
+import { buildupNow } from '#core/register/chimney.ts';
 import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
 import { radians } from '#core/units/slope.ts';
 import type { PlacedRing as PlacedDeg } from '#shared/plan.ts';
@@ -34,22 +35,20 @@ export function stackToBuild({ chosen, plan, structure }: SheetCover): readonly 
   return isToBuild(plan) && plan?.residual ? plan.stack : null;
 }
 
-/** What the section cuts: the stack to build, else the chimney as it stands; null where neither is known. */
+/** What the section cuts: the stack to build, else the chimney as it stands; null where neither is known, or the seat is not. */
 export function chimneyOf(cover: SheetCover): Chimney | null {
   const { structure, ringCatalogue } = cover;
+  const { rimElevationM: rim, seatElevationM: seat, frameHeightM: frameHeight } = structure;
   const stack = stackToBuild(cover);
-  const today =
-    structure.rimElevationM === null
-      ? null
-      : structure.rimElevationM - structure.frameHeightM - structure.seatElevationM;
-  if (stack === null && today === null) return null;
+  const today = buildupNow({ rim, seat, frameHeight });
+  if (seat === null || (stack === null && today === null)) return null;
   return {
-    seatElevation: structure.seatElevationM,
+    seatElevation: seat,
     seatGradient: [structure.seatGradientEast, structure.seatGradientNorth],
     stack: placedOf(stack ?? []),
     rings: ringsOf(ringCatalogue),
     joint: jointOf(cover),
-    frameHeight: structure.frameHeightM,
+    frameHeight,
     rimRadius: structure.rimDiameterM / 2,
     existing: stack === null ? Math.max(0, today!) : null,
   };

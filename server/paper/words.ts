@@ -1,3 +1,4 @@
+import { waitsForSeat } from '#core/decision/words.ts';
 import { clockHours, sideWords } from '#core/units/clock.ts';
 import { fixed, formatStation } from '#core/units/format.ts';
 import { fromMetres } from '#core/units/length.ts';
@@ -46,7 +47,7 @@ export function decisionWords(plan: CoverPlan | null, isTelescoping: boolean, un
     case 'review':
       return 'Look before you build';
     case 'remeasure':
-      return 'Measure again';
+      return waitsForSeat(plan.reasons) ? 'Measure the seat' : 'Measure again';
     case 'unsurveyed':
       return 'No grade here yet';
   }

@@ -1,6 +1,7 @@
 import { type CrsDefinition, makeProjection } from '#core/crs/crs.ts';
 import type { StructureMeaning } from '#core/intake/understand/meanings.ts';
 import type { Problem } from '#core/problem.ts';
+import { counted } from '#core/units/count.ts';
 import type { Structure } from '#shared/structure.ts';
 import type { NewStructure } from '../store/structures.ts';
 import type { StructureDraft } from './structures.ts';
@@ -8,11 +9,10 @@ import type { StructureDraft } from './structures.ts';
 const longestId = 64;
 const longestWord = 100;
 
-/** What a structure must have to be stored, and how a file names it. */
+/** What a structure must have to be stored, and how a file names it. A seat may be unknown: its plan asks for it. */
 const needed = {
   eastingM: 'easting',
   northingM: 'northing',
-  seatElevationM: 'seat_elevation',
   frameHeightM: 'frame_height',
   rimDiameterM: 'rim_diameter',
 } as const satisfies Partial<Record<keyof StructureDraft, string>>;
@@ -95,7 +95,7 @@ function completed(
     crs: code,
     eastingM,
     northingM,
-    seatElevationM: filled.seatElevationM!,
+    seatElevationM: filled.seatElevationM,
     seatGradientEast: filled.seatGradientEast ?? 0,
     seatGradientNorth: filled.seatGradientNorth ?? 0,
     rimElevationM: filled.rimElevationM,
@@ -165,7 +165,19 @@ export function sayKeptBlanks(
 ): string[] {
   const said = [...keptBlanks].flatMap(([field, count]) => {
     const column = columns.find(({ meaning }) => meaning === columnOf[field as keyof typeof columnOf]);
-    return column ? [`${column.name} in ${count} ${count === 1 ? 'row' : 'rows'}`] : [];
+    return column ? [`${column.name} in ${counted(count, 'row')}`] : [];
   });
   return said.length === 0 ? [] : [`Blank cells keep what the register says: ${said.join(', ')}.`];
+}
+
+/** Structures that are kept although no ring can be planned for them yet. */
+export function saySeatsUnknown(structures: readonly NewStructure[]): string[] {
+  const without = structures.filter(
+    ({ seatElevationM, adjustment }) => seatElevationM === null && adjustment === 'rings',
+  );
+  if (without.length === 0) return [];
+  const [one, many] = ['structure has', 'structures have'];
+  return [
+    `${counted(without.length, one, many)} no seat elevation: kept and shown, and to be measured before a stack can be planned.`,
+  ];
 }

@@ -18,7 +18,7 @@ import { listStreets } from '../store/streets.ts';
 import { findStructures } from '../store/structures.ts';
 import type { Transaction } from '../store/transaction.ts';
 import type { Codes } from './codes.ts';
-import { completeDrafts, sayKeptBlanks } from './completeDrafts.ts';
+import { completeDrafts, sayKeptBlanks, saySeatsUnknown } from './completeDrafts.ts';
 import { sayOfGrid, surfaceOfGrid } from './grids.ts';
 import type { Positioner } from './position.ts';
 import { linesOf, toDesigns, toLines } from './shapes.ts';
@@ -137,9 +137,11 @@ async function layStructures(
 ): Promise<Laid> {
   const { record, context, crs } = work;
   const layer = part.file.layers.find(({ count }) => count !== 0) ?? part.file.layers[0];
-  const drafts = await readDrafts(part.file, layer, part, watchOf(work, watching)).catch((error) => {
-    throw error instanceof TooManyStructures ? new ImportRefused(error.message) : error;
-  });
+  const { drafts, unknowns } = await readDrafts(part.file, layer, part, watchOf(work, watching)).catch(
+    (error) => {
+      throw error instanceof TooManyStructures ? new ImportRefused(error.message) : error;
+    },
+  );
   const db = transaction?.db ?? context.database.kysely;
   const ids = drafts.map(({ id }) => id);
   const known = await findStructures(db, record.agencyId, ids);
@@ -154,7 +156,11 @@ async function layStructures(
   const { agencyId, projectId, importId, fileName } = record;
   const given = { agencyId, projectId, structures, place, source: { id: importId, fileName } };
   const counts = transaction ? await storeStructures(db, given) : await countStructures(db, given);
-  const warnings = sayKeptBlanks(keptBlanks, mapColumns(layer, part.said));
+  const warnings = [
+    ...unknowns,
+    ...saySeatsUnknown(structures),
+    ...sayKeptBlanks(keptBlanks, mapColumns(layer, part.said)),
+  ];
   return { counts, surfaceIds: [], wholeRefusals: 0, whyNot: null, warnings };
 }
 

@@ -8,6 +8,7 @@ import { type LengthUnit, metresPer } from '#core/units/length.ts';
 import { normaliseAzimuth, radians } from '#core/units/slope.ts';
 import type { Positioner } from './position.ts';
 import type { Watch } from './shots.ts';
+import { Unknowns } from './unknowns.ts';
 
 /** One structure as the file gives it, in metres of the project's grid and degrees; null where it says nothing. */
 export interface StructureDraft {
@@ -43,18 +44,25 @@ export interface StructureReading {
 /** A register larger than this is refused as a whole: no agency's has so many, and all of it is compared at once. */
 export const mostStructures = 500_000;
 
+export interface Drafts {
+  drafts: StructureDraft[];
+  /** What stood in place of numbers and is kept as unknown, in words. */
+  unknowns: string[];
+}
+
 /** All structures of a layer. A row with a fault, without an id, or with one that came before is refused. */
 export async function readDrafts(
   file: OpenedFile,
   layer: Layer,
   reading: StructureReading,
   watch: Watch,
-): Promise<StructureDraft[]> {
+): Promise<Drafts> {
   const columns = mapColumns(layer, reading.said);
   const style = 'dialect' in file ? (file as DelimitedFile).dialect : undefined;
   const reader = new RecordReader(columns, style);
   const units = new Units(columns, reading.elevationMetresPerUnit);
   const drafts: StructureDraft[] = [];
+  const unknowns = new Unknowns(columns);
   const rowOf = new Map<string, number>();
   let rows = 0;
   for await (const batch of layer.features()) {
@@ -74,12 +82,14 @@ export async function readDrafts(
         continue;
       }
       rowOf.set(draft.id, draft.row);
+      unknowns.addWords(record);
       drafts.push(draft);
       if (drafts.length > mostStructures) throw new TooManyStructures();
     }
     await watch.progress(rows);
   }
-  return drafts;
+  unknowns.settle(drafts);
+  return { drafts, unknowns: unknowns.say() };
 }
 
 export class TooManyStructures extends Error {

@@ -147,7 +147,7 @@ export async function withdrawImportedRims(
 /** Heights that an edit made, metres: of a record that it brought, those that the edit did not touch say nothing. */
 export interface EditedHeights {
   rimElevationM: number;
-  seatElevationM?: number;
+  seatElevationM?: number | null;
   frameHeightM?: number;
 }
 
@@ -158,7 +158,7 @@ export async function withdrawEditedRim(
   structureId: string,
   { rimElevationM, seatElevationM, frameHeightM }: EditedHeights,
 ): Promise<void> {
-  const seat = seatElevationM === undefined ? sql`true` : sql`seat_elevation_m = ${seatElevationM}`;
+  const seat = seatElevationM === undefined ? sql`true` : sql`seat_elevation_m is not distinct from ${seatElevationM}`;
   const frame = frameHeightM === undefined ? sql`true` : sql`frame_height_m = ${frameHeightM}`;
   await sql`
     update rim_records set withdrawn_at = now()

@@ -178,7 +178,7 @@ export interface StructuresTable {
   crs: string;
   easting_m: number;
   northing_m: number;
-  seat_elevation_m: number;
+  seat_elevation_m: number | null;
   seat_gradient_east: Generated<number>;
   seat_gradient_north: Generated<number>;
   rim_elevation_m: Optional<number>;

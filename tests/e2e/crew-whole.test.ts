@@ -111,7 +111,7 @@ type Save = (id: string, kind: string, name: string | RegExp) => Promise<void>;
 
 /** Seat to grade by the plan and a half inch more, to a sixteenth, so that another stack is needed. */
 const downInches = ({ plan, structure }: CoverCard) =>
-  Math.round(((plan!.finished!.elevationM - structure.seatElevationM) / inch) * 16) / 16 + 0.5;
+  Math.round(((plan!.finished!.elevationM - structure.seatElevationM!) / inch) * 16) / 16 + 0.5;
 
 async function tape(page: Page, card: CoverCard): Promise<void> {
   await goTo(page, 'Tapes');

@@ -119,7 +119,7 @@ interface Judged {
 function scoreCover(score: Score, { world, truth, cover, plan, objective }: Judged): void {
   const { catalogue, tolerance, perUnit } = world;
   const at = (elevation: number, gradient: Gradient): StackTarget => ({
-    rise: elevation - cover.seatElevation,
+    rise: elevation - cover.seatElevation!,
     gradient,
     seatGradient: [0, 0],
     frameHeight: cover.frameHeight,

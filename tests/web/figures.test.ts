@@ -97,8 +97,8 @@ describe('the worst rim error that is shown', () => {
 
 describe('what the section shows', () => {
   it('is the planned stack, or today’s chimney where none is planned', () => {
-    expect(chimneyOf(cardWith({})).existing).toBeNull();
-    expect(chimneyOf(cardWith({ status: 'leave' })).existing! / inch).toBeCloseTo(4, 9);
+    expect(chimneyOf(cardWith({}))!.existing).toBeNull();
+    expect(chimneyOf(cardWith({ status: 'leave' }))!.existing! / inch).toBeCloseTo(4, 9);
   });
 
   it('numbers tapers as the stack does', () => {

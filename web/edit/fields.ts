@@ -34,7 +34,7 @@ export const fields: readonly Field[] = [
   { key: 'owner', word: 'Owner', kind: 'text', mayBeBlank: true },
   { key: 'street', word: 'Street', kind: 'text', mayBeBlank: true },
   { key: 'kind', word: 'Kind', kind: 'text' },
-  { key: 'seatElevationM', word: 'Seat', ...elevation },
+  { key: 'seatElevationM', word: 'Seat', ...elevation, mayBeBlank: true, hint: 'blank: never measured' },
   { key: 'seatGradientEast', word: 'Seat rises eastward', ...slope },
   { key: 'seatGradientNorth', word: 'Seat rises northward', ...slope },
   {

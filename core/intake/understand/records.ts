@@ -1,3 +1,4 @@
+import { saysNone } from '../../register/noElevation.ts';
 import { readAngle } from '../../units/angle.ts';
 import { parseFeetAndInches } from '../../units/fraction.ts';
 import { metresPer, parseLength } from '../../units/length.ts';
@@ -21,6 +22,8 @@ export interface StructureRecord {
   texts: Partial<Record<string, string | null>>;
   /** Metres of sizes and elevations that are written with a unit of their own, e.g. `7 1/2"` or `2' 3"`. */
   metres: Partial<Record<string, number>>;
+  /** Words that stand for no number in columns of elevations, sizes, bearings and ratios, by meaning. */
+  none: Partial<Record<string, string>>;
   /** A coordinate that a spreadsheet wrote with too few digits to say where it is. */
   rounded: { column: string; value: string } | null;
   /** First value that is not what its column holds. */
@@ -59,6 +62,7 @@ export class RecordReader {
       numbers: {},
       texts: {},
       metres: {},
+      none: {},
       rounded: null,
       fault: null,
     };
@@ -73,6 +77,11 @@ export class RecordReader {
         continue;
       }
       const isBlank = value === null || (typeof value === 'string' && value.trim() === '');
+      if (!isPlace(kind) && typeof value === 'string' && saysNone(value)) {
+        record.none[meaning] = value.trim();
+        record.numbers[meaning] = null;
+        continue;
+      }
       const number = isBlank ? null : this.number(value);
       const own = number !== null && Number.isNaN(number) ? this.#own(value, kind, meaning) : null;
       if (own !== null && 'metres' in own) {
@@ -127,6 +136,9 @@ export class RecordReader {
     );
   }
 }
+
+/** A place that is not given in numbers is a fault of its row; anything else may be unknown. */
+const isPlace = (kind: string): boolean => kind === 'place' || kind === 'degrees';
 
 /** A length with its unit is no longer. */
 const longestOwn = 40;

@@ -42,7 +42,7 @@ export function drawChecks(paper: Paper, cover: SheetCover, { units }: SheetSett
 }
 
 function expectedOf({ structure, plan, roadBearingDeg }: SheetCover): readonly number[] | null {
-  if (!plan?.finished) return null;
+  if (!plan?.finished || structure.seatElevationM === null) return null;
   const { elevationM, gradientEast, gradientNorth } = plan.finished;
   return expectedDowns({
     rise: elevationM - structure.seatElevationM,

@@ -39,10 +39,7 @@ export function drawSection(paper: Paper, cover: SheetCover, { units }: SheetSet
   if (!chimney) {
     paper.tag('P', () => {
       paper.say('Section', { x: 0, y: place.top + 11, size: 11, face: 'display' });
-      paper.set(
-        ['Nothing to draw: neither a stack nor the rim as it stands is known. Sketch what you find.'],
-        { x: 0, y: place.top + 28, width: place.width - labelWidth, size: 10 },
-      );
+      paper.set([whyNotDrawn(cover)], { x: 0, y: place.top + 28, width: place.width - labelWidth, size: 10 });
     });
     return;
   }
@@ -59,7 +56,7 @@ export function drawSection(paper: Paper, cover: SheetCover, { units }: SheetSet
       fit: place.width,
     }),
   );
-  const labels = labelsOf(cover, section, { units } as SheetSetting);
+  const labels = labelsOf(cover, { chimney, section }, { units } as SheetSetting);
   const drawing = layOut(section, chimney, {
     ...place,
     top: place.top + 18,
@@ -78,6 +75,11 @@ export function drawSection(paper: Paper, cover: SheetCover, { units }: SheetSet
     `${what}: ${said}`,
   );
 }
+
+const whyNotDrawn = ({ structure }: SheetCover): string =>
+  structure.seatElevationM === null
+    ? 'Nothing to draw: the seat was never measured. Tape down to it, and sketch what you find.'
+    : 'Nothing to draw: neither a stack nor the rim as it stands is known. Sketch what you find.';
 
 function hoursOfCut(cut: number, bearing: number | null): string {
   if (bearing === null) return '';
@@ -177,7 +179,7 @@ function drawSeat(paper: Paper, lowest: Slab, { pen, radii }: { pen: Pen; radii:
 /** Top down as drawn: grade, frame, rings or what stands there, seat. */
 function labelsOf(
   { structure, plan, ringCatalogue }: SheetCover,
-  { slabs }: Section,
+  { chimney, section: { slabs } }: Pick<Cut, 'chimney' | 'section'>,
   { units }: SheetSetting,
 ): Label[] {
   const labels: Label[] = [];
@@ -206,9 +208,9 @@ function labelsOf(
     });
   }
   labels.push({
-    elevation: structure.seatElevationM,
+    elevation: chimney.seatElevation,
     strong: 'Seat',
-    text: formatElevation(structure.seatElevationM, units.elevation),
+    text: formatElevation(chimney.seatElevation, units.elevation),
   });
   return labels;
 }

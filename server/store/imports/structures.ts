@@ -94,6 +94,7 @@ function keepKnown(before: Structure, after: NewStructure): NewStructure {
     owner: after.owner ?? before.owner,
     street: after.street ?? before.street,
     rimElevationM: after.rimElevationM ?? before.rimElevationM,
+    seatElevationM: after.seatElevationM ?? before.seatElevationM,
     roadBearingDeg: after.roadBearingDeg ?? before.roadBearingDeg,
     structureDepthM: after.structureDepthM ?? before.structureDepthM,
     structureDiameterM: after.structureDiameterM ?? before.structureDiameterM,

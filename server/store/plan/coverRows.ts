@@ -16,7 +16,7 @@ export interface CoverInput {
   street: string | null;
   eastingM: number;
   northingM: number;
-  seatElevationM: number;
+  seatElevationM: number | null;
   seatGradientEast: number;
   seatGradientNorth: number;
   rimElevationM: number | null;
@@ -108,7 +108,7 @@ function readCover(row: RowReader): CoverInput {
     street: row.textOrNull(),
     eastingM: row.double(),
     northingM: row.double(),
-    seatElevationM: row.double(),
+    seatElevationM: row.doubleOrNull(),
     seatGradientEast: row.double(),
     seatGradientNorth: row.double(),
     rimElevationM: row.doubleOrNull(),

@@ -5,7 +5,10 @@ import { metricCatalogue, stackTarget } from '../../helpers/catalogues.ts';
 import { coverAt } from '../../helpers/site.ts';
 
 /** Facts of a cover whose stack needs this buildup, with its rim so far off; all the rest is in order. */
-function facts(buildup: number, change: Partial<Facts> & { gradient?: [number, number] } = {}): Facts {
+function facts(
+  buildup: number,
+  change: Partial<Facts> & { gradient?: [number, number] } = {},
+): Facts & { stack: NonNullable<Facts['stack']> } {
   const catalogue = change.catalogue ?? metricCatalogue();
   const allowance = change.allowance ?? 0;
   const target = stackTarget({ rise: 0.18 + buildup, allowance, gradient: change.gradient ?? [0, 0] });
@@ -15,13 +18,12 @@ function facts(buildup: number, change: Partial<Facts> & { gradient?: [number, n
     catalogue,
     tolerance: 0.006,
     allowance,
-    netBuildup: buildup,
     rim: { centre: -0.04, worst: 0.04, shots: 4 },
-    best,
+    stack: { netBuildup: buildup, best },
     overLine: false,
     split: null,
     overhang: 0,
-    ...change,
+    ...(change as object),
   };
 }
 
@@ -107,7 +109,7 @@ describe('the decision table', () => {
 
   test('A9 less than the thinnest ring goes straight on the seat where that is near enough', () => {
     const onSeat = facts(0.004);
-    expect(onSeat.best.stack).toEqual([]);
+    expect(onSeat.stack.best.stack).toEqual([]);
     expect(decide(onSeat).status).toBe('raise');
     expect(codes(onSeat)).toEqual(['low', 'frameOnSeat']);
   });
@@ -148,7 +150,7 @@ describe('the decision table', () => {
 
   test('a stack that misses by less than a tape shows is taken, and it is said', () => {
     const slight = facts(0.05855, { catalogue: twoSizes, tolerance: 0.006 });
-    const { worst } = slight.best.residual;
+    const { worst } = slight.stack.best.residual;
     const tolerance = worst / 1.01;
     const taken = decide({ ...slight, tolerance });
     expect(taken.status).toBe('raise');
@@ -161,9 +163,9 @@ describe('the decision table', () => {
   });
 
   test('a nearest stack says how far off it is and which way', () => {
-    const { best, ...more } = facts(0.0585, { catalogue: twoSizes });
-    const { reasons } = decide({ best, ...more });
-    const { worst, centre, tilt } = best.residual;
+    const near = facts(0.0585, { catalogue: twoSizes });
+    const { reasons } = decide(near);
+    const { worst, centre, tilt } = near.stack.best.residual;
     expect(reasons[1]).toEqual({ code: 'nearestStack', values: { worst, centre, tilt, tolerance: 0.006 } });
   });
 

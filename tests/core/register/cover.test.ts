@@ -28,16 +28,21 @@ test('a whole row becomes a cover, its rim by the radius', () => {
   });
 });
 
-test('rim and bearing may be unknown', () => {
+test('rim, seat and bearing may be unknown', () => {
   expect(cover('A,storm,1,2,256.21,180,660,,')).toMatchObject({ rimElevation: null, roadBearing: null });
+  expect(cover('A,storm,1,2,,180,660,256.48,90')).toMatchObject({
+    seatElevation: null,
+    rimElevation: 256.48,
+  });
+  for (const word of ['n/a', 'N.A.', 'unknown', '-', '?', 'not measured'])
+    expect(cover(`A,storm,1,2,${word},180,660,256.48,90`)).toMatchObject({ seatElevation: null });
 });
 
 test.each([
   ['A,storm,,,256.21,180,660,,', 'easting, northing'],
-  ['A,storm,1,2,,180,660,,', 'seat_elevation'],
   ['A,storm,1,2,5,,660,,', 'frame_height'],
   ['A,storm,1,2,5,180,,,', 'rim_diameter'],
-  ['A,storm,,,,,,,', 'easting, northing, seat_elevation, frame_height, rim_diameter'],
+  ['A,storm,,,,,,,', 'easting, northing, frame_height, rim_diameter'],
 ])('%s lacks %s', (row, column) => {
   expect(cover(row)).toEqual({
     code: 'missing',

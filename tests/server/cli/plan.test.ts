@@ -220,7 +220,11 @@ describe('rows that are refused', () => {
     ]);
     const { exit, out, err } = await run(argv({ structures }));
     expect(exit).toBe(2);
-    expect(JSON.parse(out).features.map((f: { id: string }) => f.id)).toEqual(['C-002']);
+    expect(JSON.parse(out).features.map((f: { id: string }) => f.id)).toEqual(['C-002', 'C-003']);
+    expect(JSON.parse(out).features[1].properties).toMatchObject({
+      ...{ status: 'remeasure', netBuildup: null, stack: [], residual: null },
+    });
+    expect(JSON.parse(out).features[1].properties.reasons.join(' ')).toContain('The seat was never measured');
     expect(err.filter((l) => !l.startsWith('note: '))).toHaveLength(3);
     expect(err[0]).toMatch(/^bad\.csv: row 2, northing "56O123": /);
     expect(err.find((l) => l.startsWith('bad.csv: row 4'))).toMatch(/seat_elevation.*C-003/);
@@ -281,8 +285,12 @@ describe('rows that are refused', () => {
       cells(rows[1], 'seat_elevation', '0'),
       ...rows.slice(2),
     ]);
-    const { err } = await run(argv({ structures }));
-    expect(err.filter((l) => l.startsWith('note: zero.csv: seat_elevation is 0'))).toHaveLength(1);
+    const { err, exit, out } = await run(argv({ structures }));
+    expect(exit).toBe(2);
+    expect(err.filter((l) => l.startsWith('zero.csv'))).toEqual([
+      'zero.csv: row 2, seat_elevation "0": stands for no elevation, so C-001 has none; the seat has to be measured before a stack can be planned',
+    ]);
+    expect(JSON.parse(out).features[0].properties.status).toBe('remeasure');
     const mercator = await run(argv({ crs: 'EPSG:3857' }));
     expect(mercator.err.filter((l) => l.includes('m on the ground here'))).toHaveLength(1);
   });

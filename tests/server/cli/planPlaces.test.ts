@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { makeProjection } from '#core/crs/crs.ts';
 import type { Cover } from '#core/plan/types.ts';
-import { doubtfulSeats, shotsApart, stretchedGrid } from '../../../server/cli/planPlaces.ts';
+import { shotsApart, stretchedGrid } from '../../../server/cli/planPlaces.ts';
 import { findCrs } from '../../../server/crs/epsg.ts';
 import { coverAt, shot } from '../../helpers/site.ts';
 
@@ -72,25 +72,6 @@ describe('shots that lie elsewhere than the structures', () => {
     expect(said('EPSG:2264', street(444_695.2, 180_304.8), carolina)).toMatch(
       /1000 ft north and 1000 ft west/,
     );
-  });
-});
-
-describe('seats at 0', () => {
-  const covers = (seats: number[], rim: number | null = 102) =>
-    seats.map((seatElevation, i) => coverAt({ id: `C-${i}`, seatElevation, rimElevation: rim }));
-
-  test('are told beside others far from it, at most five by name', () => {
-    expect(doubtfulSeats(covers([101.7, 0, 101.9]), 1)).toEqual([
-      'seat_elevation is 0 where seats and rims are about 102: C-1; if it was blank, leave it blank',
-    ]);
-    const [line] = doubtfulSeats(covers([0, 0, 0, 0, 0, 0]), 0.3048);
-    expect(line).toMatch(/about 335: C-0, C-1, C-2, C-3, C-4, …;/);
-  });
-
-  test('are elevations like any other by the sea', () => {
-    expect(doubtfulSeats(covers([1.2, 0, -0.4], 1.3), 1)).toEqual([]);
-    expect(doubtfulSeats(covers([101.7, 101.8]), 1)).toEqual([]);
-    expect(doubtfulSeats(covers([0, 0], null), 1)).toEqual([]);
   });
 });
 

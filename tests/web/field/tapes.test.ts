@@ -77,7 +77,7 @@ describe('four tapes', () => {
     const card = tapedCard({ roadBearingDeg: 90 });
     const planned = plannedTapes(card, 15 * inch)!;
     const { finished } = card.plan!;
-    const rise = finished!.elevationM - card.structure.seatElevationM;
+    const rise = finished!.elevationM - card.structure.seatElevationM!;
     // Up-station is east here.
     expect(planned[0] - planned[2]).toBeCloseTo(2 * 15 * inch * finished!.gradientEast, 9);
     expect((planned[0] + planned[2]) / 2).toBeCloseTo(rise, 9);

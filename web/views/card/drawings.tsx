@@ -1,4 +1,4 @@
-import type { Slab } from '#core/drawing/chimney.ts';
+import type { Chimney, Slab } from '#core/drawing/chimney.ts';
 import { clockWords } from '#core/units/clock.ts';
 import { formatElevation, formatSmall } from '#core/units/format.ts';
 import { degrees, radians } from '#core/units/slope.ts';
@@ -43,7 +43,10 @@ export function Drawings({ card, units }: Props) {
           <ToleranceRuler worst={worst} twoSigma={twoSigma} tolerance={tolerance} units={units} />
         </figure>
       )}
-      {plan.status !== 'remeasure' && (
+      {plan.status !== 'remeasure' && card.structure.seatElevationM === null && (
+        <p>Not drawn: the seat was never measured.</p>
+      )}
+      {plan.status !== 'remeasure' && card.structure.seatElevationM !== null && (
         <div class="pair">
           <figure class="section">
             <h3>
@@ -82,17 +85,19 @@ export function Drawings({ card, units }: Props) {
 function Section({ card, units, bearing }: Props & { bearing: number | null }) {
   const { structure, plan, ringCatalogue } = card;
   const finished = plan!.finished!;
-  const labelsOf = (slabs: Slab[]) => sectionLabels(card, slabs, units);
+  const chimney = chimneyOf(card);
+  if (!chimney) return null;
+  const labelsOf = (slabs: Slab[]) => sectionLabels(card, { chimney, slabs }, units);
   const stack = stackSentence(plan!.stack, ringCatalogue) || 'no rings';
   return (
     <StackSection
-      chimney={chimneyOf(card)}
+      chimney={chimney}
       finished={finished}
       setDown={structure.setDownM}
       rimToday={structure.rimElevationM}
       bearing={bearing}
       labelsOf={labelsOf}
-      said={`Section: seat at ${formatElevation(structure.seatElevationM, units.elevation)}, ${stack}, frame ${formatSmall(structure.frameHeightM, units.small)}, finished grade at ${formatElevation(finished.elevationM, units.elevation)}.`}
+      said={`Section: seat at ${formatElevation(chimney.seatElevation, units.elevation)}, ${stack}, frame ${formatSmall(structure.frameHeightM, units.small)}, finished grade at ${formatElevation(finished.elevationM, units.elevation)}.`}
     />
   );
 }
@@ -100,16 +105,16 @@ function Section({ card, units, bearing }: Props & { bearing: number | null }) {
 /** One label a part, top down as drawn; joints stay unlabelled. */
 function sectionLabels(
   { structure, plan, ringCatalogue }: CoverCard,
-  slabs: Slab[],
+  { chimney, slabs }: { chimney: Chimney; slabs: Slab[] },
   units: Units,
 ): SectionLabel[] {
   const finished = plan!.finished!;
   const unit = ringCatalogue?.unit ?? units.smallUnit;
   const labels: SectionLabel[] = [
     {
-      elevation: structure.seatElevationM - 0.04,
+      elevation: chimney.seatElevation - 0.04,
       strong: 'Seat',
-      text: formatElevation(structure.seatElevationM, units.elevation),
+      text: formatElevation(chimney.seatElevation, units.elevation),
     },
   ];
   for (const slab of slabs) {

@@ -52,10 +52,10 @@ function commonTarget({ structure, limits }: CoverCard) {
   };
 }
 
-/** What the plan has the rim reach, seen from the seat. */
+/** What the plan has the rim reach, seen from the seat; null where either is unknown. */
 export function plannedTarget(card: CoverCard): StackTarget | null {
   const { plan, structure } = card;
-  if (!plan?.finished) return null;
+  if (!plan?.finished || structure.seatElevationM === null) return null;
   return {
     ...commonTarget(card),
     rise: plan.finished.elevationM - structure.setDownM - structure.seatElevationM,
@@ -102,6 +102,6 @@ export function raiseOf(card: CoverCard, target: StackTarget | null): number | n
     const planned = plannedTarget(card);
     return (target && planned ? target.rise - planned.rise : 0) - plan.rimErrorM;
   }
-  if (structure.rimElevationM === null || target === null) return null;
-  return target.rise - (structure.rimElevationM - structure.seatElevationM);
+  const { rimElevationM: rim, seatElevationM: seat } = structure;
+  return rim === null || seat === null || target === null ? null : target.rise - (rim - seat);
 }

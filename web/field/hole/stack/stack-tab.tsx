@@ -150,6 +150,12 @@ function NoStack({ hole: { card, units } }: { hole: Hole }) {
       {plan.reasons.map((reason) => (
         <p key={reason.code}>{sayReason(reason, units)}</p>
       ))}
+      {structure.seatElevationM === null && (
+        <p>
+          <b>At the hole four tapes do it:</b> string on grade, measure down to the seat, and solve under
+          Tapes. Whatever the seat's elevation is, the stack then fits.
+        </p>
+      )}
     </section>
   );
 }

@@ -8,13 +8,13 @@ export const tapeHours = [12, 3, 6, 9] as const;
 
 /**
  * What the four tapes should read by the plan: finished surface over the seat, at the tapes' radius. Metres; null where
- * the plan has no finished grade or the road's bearing is unknown.
+ * the plan has no finished grade, or the road's bearing or the seat is unknown.
  */
 export function plannedTapes(
   { plan, structure, roadBearingDeg }: CoverCard,
   radius: number,
 ): RoundTheClock<number> | null {
-  if (!plan?.finished || roadBearingDeg === null) return null;
+  if (!plan?.finished || roadBearingDeg === null || structure.seatElevationM === null) return null;
   const { elevationM, gradientEast, gradientNorth } = plan.finished;
   return expectedDowns({
     rise: elevationM - structure.seatElevationM,
