@@ -91,6 +91,15 @@ describe('a register entry that is changed on the card', () => {
     });
   });
 
+  it('lets a seat be unknown, and be entered where it was', () => {
+    expect(patchOf(structure, { seatElevationM: ' ' }, metric)).toEqual({ patch: { seatElevationM: null } });
+    const unknown = { ...structure, seatElevationM: null };
+    expect(textOf(field('seatElevationM'), unknown, metric)).toBe('');
+    expect(patchOf(unknown, { seatElevationM: '' }, metric)).toEqual({ patch: {} });
+    expect(patchOf(unknown, { seatElevationM: '99.7' }, metric)).toEqual({ patch: { seatElevationM: 99.7 } });
+    expect(say(field('seatElevationM'), null, metric)).toBe('never measured');
+  });
+
   it('names every wrong field at once', () => {
     expect(patchOf(structure, { frameHeightM: 'x', kind: '' }, inches)).toEqual({
       faults: { frameHeightM: expect.stringContaining('"x"'), kind: 'cannot be blank' },

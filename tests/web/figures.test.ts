@@ -101,6 +101,13 @@ describe('what the section shows', () => {
     expect(chimneyOf(cardWith({ status: 'leave' }))!.existing! / inch).toBeCloseTo(4, 9);
   });
 
+  it('is nothing where the seat was never measured, and neither is the rim round the clock', () => {
+    const card = cardWith({});
+    const unknown = { ...card, structure: { ...card.structure, seatElevationM: null } };
+    expect(chimneyOf(unknown)).toBeNull();
+    expect(rimErrorOf(unknown)).toBeNull();
+  });
+
   it('numbers tapers as the stack does', () => {
     expect(tapersOf(cardWith({}).plan!)).toEqual([{ number: 2, thick: expect.closeTo(2.6, 9) }]);
     expect(tapersOf(cardWith({ status: 'rebuild' }).plan!)).toEqual([]);

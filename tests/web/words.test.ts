@@ -19,3 +19,19 @@ it('says that the allowance is off where the survey is not counted, and no doubt
   expect(worstWords(-0.0033, 0, units)).toBe('0.13 in low, allowance off');
   expect(worstWords(-0.0033, 0.00254, units)).toBe('0.13 in low ± 0.10 in');
 });
+
+it('a cover that waits for its seat alone is told so, not that its survey is weak', () => {
+  const asked = (...codes: string[]) =>
+    decisionSentence(
+      {
+        status: 'remeasure',
+        rimErrorM: null,
+        stack: [],
+        reasons: codes.map((code) => ({ code, values: {} })),
+      } as unknown as CoverPlan,
+      null,
+      { small: 'millimetres', smallUnit: 'mm', elevation: 'm' } as never,
+    );
+  expect(asked('seatUnknown')).toBe('Measure the seat before a ring is cut.');
+  expect(asked('surveyTooWeak', 'seatUnknown')).toBe('Measure again before a ring is cut.');
+});

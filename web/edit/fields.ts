@@ -19,6 +19,8 @@ export interface Field {
   kind: FieldKind;
   /** A blank is kept as "not known". */
   mayBeBlank?: true;
+  /** What is said of a blank; default "blank". */
+  blankWord?: string;
   /** Limits of the register, in its own unit: metres, degrees, ratio. `above`: not that itself. */
   least?: number;
   above?: number;
@@ -27,6 +29,7 @@ export interface Field {
 }
 
 const elevation = { kind: 'elevation', least: -500, most: 9000 } as const;
+const measured = { mayBeBlank: true, blankWord: 'never measured', hint: 'blank: never measured' } as const;
 const slope = { kind: 'percent', least: -0.3, most: 0.3 } as const;
 
 /** What can be changed on the card, in the order in which it is read. */
@@ -34,15 +37,14 @@ export const fields: readonly Field[] = [
   { key: 'owner', word: 'Owner', kind: 'text', mayBeBlank: true },
   { key: 'street', word: 'Street', kind: 'text', mayBeBlank: true },
   { key: 'kind', word: 'Kind', kind: 'text' },
-  { key: 'seatElevationM', word: 'Seat', ...elevation, mayBeBlank: true, hint: 'blank: never measured' },
+  { key: 'seatElevationM', word: 'Seat', ...elevation, ...measured },
   { key: 'seatGradientEast', word: 'Seat rises eastward', ...slope },
   { key: 'seatGradientNorth', word: 'Seat rises northward', ...slope },
   {
     key: 'rimElevationM',
     word: 'Rim today',
     kind: 'elevation',
-    mayBeBlank: true,
-    hint: 'blank: never measured',
+    ...measured,
   },
   { key: 'frameHeightM', word: 'Frame height', kind: 'small', above: 0, most: 2 },
   { key: 'rimDiameterM', word: 'Rim diameter', kind: 'small', above: 0, most: 5 },
@@ -95,7 +97,7 @@ export function unitOf({ kind }: Field, units: Units): string {
 /** A value as a person reads it, with its unit. */
 export function say(field: Field, value: unknown, units: Units): string {
   if (value === null || value === undefined || value === '')
-    return field.kind === 'yesNo' ? 'not known' : 'blank';
+    return field.kind === 'yesNo' ? 'not known' : (field.blankWord ?? 'blank');
   if (typeof value === 'boolean') return value ? 'yes' : 'no';
   if (typeof value === 'number') {
     if (field.kind === 'small') return formatSmall(value, units.small);

@@ -96,6 +96,18 @@ describe('the target as it is seen at the hole', () => {
     expect(unknown).toMatchObject({ bearing: 0 });
   });
 
+  test('tapes need no elevation of the seat; the plan’s finished grade does, and says what to do instead', () => {
+    const unknown: HoleCover = { ...cover, seatElevation: null };
+    expect(holeTarget(unknown, tenth, rule)).toEqual(holeTarget(cover, tenth, rule));
+    const finished = { elevation: 100.3, gradient: [0, 0] as const, sigmaRim: 0.001 };
+    const asked = holeTarget(unknown, { from: 'plan', finished }, rule);
+    expect(asked).toEqual({ code: 'seatUnknown', values: {} });
+    if (isTarget(asked)) throw new Error('a target without a seat');
+    expect(sayMeasureAgain(asked, 'fractionInches')).toMatch(
+      /^The seat was never measured.*take the four tapes/,
+    );
+  });
+
   test('tapes that disagree, are missing or have no place are asked for again, in words', () => {
     const { tapes } = tenth as Extract<HoleGrade, { from: 'tapes' }>;
     const say = (change: Partial<typeof tapes>) => {

@@ -160,6 +160,18 @@ describe('the stack in force', () => {
     expect(raiseOf(unplanned, stackInForce(card, [])!.target)! / inch).toBeCloseTo(2.1, 6);
   });
 
+  it('where the seat was never measured is none until it was taped; the raise is still that of the rim', () => {
+    const unknown = {
+      ...card,
+      structure: { ...card.structure, seatElevationM: null },
+      plan: { ...card.plan!, status: 'remeasure' as const, stack: [], residual: null },
+    };
+    expect(stackInForce(unknown, [])).toBeNull();
+    const force = stackInForce(unknown, [chosen])!;
+    expect(fitOf(unknown, force.target!, force)!.chimney / inch).toBeCloseTo(6.3, 6);
+    expect(raiseOf(unknown, force.target)! / inch).toBeCloseTo(2, 6);
+  });
+
   it('gives heights from seat to rim that differ across the rim by its slope, and end where the fit says', () => {
     const force = stackInForce(card, [chosen])!;
     const fit = fitOf(card, force.target!, force)!;

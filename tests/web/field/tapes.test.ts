@@ -81,6 +81,8 @@ describe('four tapes', () => {
     // Up-station is east here.
     expect(planned[0] - planned[2]).toBeCloseTo(2 * 15 * inch * finished!.gradientEast, 9);
     expect((planned[0] + planned[2]) / 2).toBeCloseTo(rise, 9);
+    const unknown = { ...card, structure: { ...card.structure, seatElevationM: null } };
+    expect(plannedTapes(unknown, 15 * inch)).toBeNull();
   });
 });
 
@@ -93,6 +95,13 @@ describe('solving at the hole', () => {
     misclosureM: 0,
   };
   const joint = { base: 0.1 * inch, between: 0.1 * inch, top: 0.1 * inch };
+
+  it('needs no elevation of the seat, which the tapes go down to', () => {
+    const card = tapedCard();
+    const unknown = { ...card, structure: { ...card.structure, seatElevationM: null } };
+    const given = { target: tapedTarget(unknown, tapes), truck: null, joint };
+    expect(solveHere(unknown, given)).toEqual(solveHere(card, given));
+  });
 
   it('takes the rings that reach it: 13.2 in less a 7 in frame is 3 + 3 with 3 joints, 0.1 in proud', () => {
     const card = tapedCard();
