@@ -158,7 +158,8 @@ export async function withdrawEditedRim(
   structureId: string,
   { rimElevationM, seatElevationM, frameHeightM }: EditedHeights,
 ): Promise<void> {
-  const seat = seatElevationM === undefined ? sql`true` : sql`seat_elevation_m is not distinct from ${seatElevationM}`;
+  const seat =
+    seatElevationM === undefined ? sql`true` : sql`seat_elevation_m is not distinct from ${seatElevationM}`;
   const frame = frameHeightM === undefined ? sql`true` : sql`frame_height_m = ${frameHeightM}`;
   await sql`
     update rim_records set withdrawn_at = now()
