@@ -30,7 +30,20 @@ const ties = Type.Array(
     maxItems: 6,
   },
 );
-const line = exact({ gapM: size, proudM: size });
+const line = exact({
+  gapM: size,
+  proudM: size,
+  readings: Type.Optional(
+    Type.Array(
+      exact({
+        atM: Type.Number({ minimum: 0, maximum: 10 }),
+        downM: size,
+        on: oneOf(['mat', 'casting']),
+      }),
+      { minItems: 3, maxItems: 50, description: 'Along the edge from its near end; 0 down where it rests.' },
+    ),
+  ),
+});
 const hours = Type.Number({ minimum: 0, maximum: 1000 });
 
 export const factSchemas = {
@@ -106,6 +119,7 @@ export const factSchemas = {
     along: line,
     across: nullable(line),
   }),
+  bevelled: exact({ riseM: size, runM: Type.Number({ exclusiveMinimum: 0, maximum: 2 }) }),
   vacuum: exact({
     tableId: nullableString(),
     scope: oneOf(['structure', 'chimney']),

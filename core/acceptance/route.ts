@@ -16,8 +16,8 @@ export const accessibleOpening = 0.5 * 0.0254;
 export interface RouteMeasured {
   /** Vertical step between casting and the surface beside it, the largest, at least 0; metres. */
   levelChange: number | null;
-  /** Rise over run of a bevel over that step; null: there is none. */
-  bevelSlope: number | null;
+  /** A bevel over that step, metres; null: there is none. What it does not take up of the step is vertical. */
+  bevel: { rise: number; run: number } | null;
   /** Rise over run across the way of travel, at least 0. */
   crossSlope: number | null;
   /** Largest sphere that an opening passes, metres. */
@@ -25,8 +25,11 @@ export interface RouteMeasured {
 }
 
 export interface RouteJudgement {
-  /** `needsBevel`: up to the greater limit a step counts with a bevel. */
-  level: 'within' | 'needsBevel' | 'tooSteepBevel' | 'off' | 'notMeasured';
+  /**
+   * `needsBevel`: up to the greater limit a step counts with a bevel. `lowBevel`: there is one, and it leaves too much of
+   * the step vertical.
+   */
+  level: 'within' | 'needsBevel' | 'tooSteepBevel' | 'lowBevel' | 'off' | 'notMeasured';
   slope: 'within' | 'off' | 'notMeasured';
   opening: 'within' | 'off' | 'notMeasured';
   isOff: boolean;
@@ -40,14 +43,14 @@ const rounding = 1e-6;
 
 /**
  * The rule of an accessible route: a step up to `vertical` as it is, up to `bevelled` with a bevel no steeper than
- * `bevelSlope`, past that none (a ramp is another thing); cross slope as a ratio. Openings are said and do not decide
- * where nobody measured them.
+ * `bevelSlope` that leaves no more than `vertical` of it (2010 ADA Standards 303.3 and its advisory), past that none (a
+ * ramp is another thing); cross slope as a ratio. Openings are said and do not decide where nobody measured them.
  */
 export function judgeRoute(measured: RouteMeasured, rule: AccessibleRule): RouteJudgement {
   const level = judgeLevel(measured, rule);
   const slope = judgeMost(measured.crossSlope, rule.crossSlope);
   const opening = judgeMost(measured.opening, accessibleOpening);
-  const isLevelOff = level === 'needsBevel' || level === 'tooSteepBevel' || level === 'off';
+  const isLevelOff = level !== 'within' && level !== 'notMeasured';
   return {
     level,
     slope,
@@ -59,15 +62,16 @@ export function judgeRoute(measured: RouteMeasured, rule: AccessibleRule): Route
   };
 }
 
-function judgeLevel(
-  { levelChange, bevelSlope }: RouteMeasured,
-  rule: AccessibleRule,
-): RouteJudgement['level'] {
+/** Rise over run. */
+export const slopeOf = ({ rise, run }: NonNullable<RouteMeasured['bevel']>): number => rise / run;
+
+function judgeLevel({ levelChange, bevel }: RouteMeasured, rule: AccessibleRule): RouteJudgement['level'] {
   if (levelChange === null) return 'notMeasured';
   if (levelChange <= rule.vertical + rounding) return 'within';
   if (levelChange > rule.bevelled + rounding) return 'off';
-  if (bevelSlope === null) return 'needsBevel';
-  return bevelSlope <= rule.bevelSlope + rounding ? 'within' : 'tooSteepBevel';
+  if (bevel === null) return 'needsBevel';
+  if (levelChange - bevel.rise > rule.vertical + rounding) return 'lowBevel';
+  return slopeOf(bevel) <= rule.bevelSlope + rounding ? 'within' : 'tooSteepBevel';
 }
 
 const judgeMost = (value: number | null, most: number) =>

@@ -1,4 +1,4 @@
-import type { Facts } from '../field/facts.ts';
+import type { Facts, StraightedgeLine, StraightedgeReading } from '../field/facts.ts';
 import type { AcceptancePolicy } from './types.ts';
 
 /** A point of the surface along one line over cover and mat, metres. */
@@ -80,6 +80,50 @@ function mostOff(hull: readonly ProfilePoint[], points: readonly ProfilePoint[],
   return most;
 }
 
+/** A reading up to this counts as the edge resting there, metres. Common practice, no source: a sheet of paper. */
+const resting = 2e-4;
+
+/** Fewest readings of which a line is read off. */
+export const fewestReadings = 3;
+
+/** What one line shows. `isAfloat`: readings were taken, and of fewer than two places where the edge rests. */
+export interface LineShown {
+  gap: number;
+  proud: number;
+  isAfloat: boolean;
+}
+
+/**
+ * What a line shows: its two figures, or what its readings come to. An edge at rest lies on two places, between which it
+ * is on the hull of what is under it. Where none or one of these was read nobody knows how the edge lay: the largest
+ * reading counts, and is never made smaller by the hull.
+ */
+export function shownBy({ gapM, proudM, readings }: StraightedgeLine, lengthM: number): LineShown {
+  if (!readings || readingsFault(readings, lengthM)) return { gap: gapM, proud: proudM, isAfloat: false };
+  const profile = readings.map(({ atM, downM, on }): ProfilePoint => ({ x: atM, z: -downM, on }));
+  const { gap, proud } = readProfile(profile, lengthM)!;
+  const isAfloat = readings.filter(({ downM }) => downM <= resting).length < 2;
+  const largest = Math.max(...readings.map(({ downM }) => downM));
+  return { gap: isAfloat ? Math.max(gap.size, largest) : gap.size, proud: proud.size, isAfloat };
+}
+
+/** Why these readings show no line; null where they do. */
+export function readingsFault(readings: readonly StraightedgeReading[], lengthM: number): string | null {
+  if (new Set(readings.map(({ atM }) => atM)).size !== readings.length) return 'a place is read twice';
+  if (readings.some(({ atM }) => atM > lengthM + rounding)) return 'a place lies past the end of the edge';
+  if (readings.length < fewestReadings) return `fewer than ${fewestReadings} places`;
+  const isOn = (what: StraightedgeReading['on']) => readings.some(({ on }) => on === what);
+  return isOn('mat') && isOn('casting') ? null : 'none on the mat or none on the casting';
+}
+
+/** A line as it is recorded, of readings along it; null where these show none. */
+export function lineOf(readings: readonly StraightedgeReading[], lengthM: number): StraightedgeLine | null {
+  if (readingsFault(readings, lengthM) !== null) return null;
+  const line = { gapM: 0, proudM: 0, readings: [...readings] };
+  const { gap, proud } = shownBy(line, lengthM);
+  return { ...line, gapM: gap, proudM: proud };
+}
+
 /** One line against its limit. */
 export interface JudgedLine {
   way: 'along' | 'across';
@@ -87,6 +131,7 @@ export interface JudgedLine {
   proud: number;
   limit: number;
   isOff: boolean;
+  isAfloat: boolean;
 }
 
 export interface StraightedgeJudgement {
@@ -115,8 +160,9 @@ export function judgeStraightedge(
   const lines = asked.flatMap((way): JudgedLine[] => {
     const line = measured[way];
     if (line === null) return [];
-    const { gapM: gap, proudM: proud } = line;
-    return [{ way, gap, proud, limit: policy[way], isOff: Math.max(gap, proud) > policy[way] + rounding }];
+    const shown = shownBy(line, lengthM);
+    const isOff = Math.max(shown.gap, shown.proud) > policy[way] + rounding;
+    return [{ way, ...shown, limit: policy[way], isOff }];
   });
   return {
     lines,

@@ -4,7 +4,7 @@ import type { OpenPlate } from '../field/plates.ts';
 import type { Reason } from '../plan/types.ts';
 import type { VacuumVerdict } from '../seal/judgeVacuum.ts';
 import type { RimJudgement } from './rim.ts';
-import type { RouteJudgement } from './route.ts';
+import { type RouteJudgement, slopeOf } from './route.ts';
 import type { StraightedgeJudgement } from './straightedge.ts';
 import type { AcceptancePolicy } from './types.ts';
 
@@ -52,7 +52,8 @@ export function judgeAcceptance(policy: AcceptancePolicy, evidence: Evidence): A
   rimReasons(policy, evidence.rim, found);
   edgeReasons(policy, evidence.straightedge, found);
   if (evidence.route) routeReasons(evidence.route, found);
-  if (policy.vacuum) vacuumReasons(evidence.vacuum, found);
+  // A leak that was found is one, whether a test was asked for or not.
+  if (policy.vacuum || evidence.vacuum?.outcome === 'failed') vacuumReasons(evidence.vacuum, found);
   for (const { what, releaseAt } of evidence.curing)
     found.missing.push(reason('curing', { what, ...(releaseAt !== null && { until: releaseAt }) }));
   const { unclear, off, missing, good } = found;
@@ -91,6 +92,7 @@ function edgeReasons(
     (isOff ? found.off : found.good).push(
       reason(isOff ? 'edgeOff' : 'edgeWithin', { way, gap, proud, limit }),
     );
+  for (const { way, isAfloat } of edge.lines) if (isAfloat) found.good.push(reason('edgeAfloat', { way }));
   for (const way of edge.missing) found.missing.push(reason('edgeWayMissing', { way }));
   if (edge.isShort) found.missing.push(reason('edgeShort', { length: edge.length, wanted: edge.wanted }));
 }
@@ -103,7 +105,9 @@ function routeReasons({ level, slope, opening, measured, rule }: RouteJudgement,
   else if (level === 'off') found.off.push(reason('routeStepOff', step));
   else if (level === 'needsBevel')
     found.off.push(reason('routeNeedsBevel', { ...step, slope: rule.bevelSlope }));
-  else found.off.push(reason('routeBevelSteep', { slope: measured.bevelSlope!, limit: rule.bevelSlope }));
+  else if (level === 'lowBevel')
+    found.off.push(reason('routeBevelLow', { ...step, rise: measured.bevel!.rise }));
+  else found.off.push(reason('routeBevelSteep', { slope: slopeOf(measured.bevel!), limit: rule.bevelSlope }));
   if (slope === 'notMeasured') found.missing.push(reason('routeSlopeMissing'));
   else
     (slope === 'off' ? found.off : found.good).push(

@@ -10,22 +10,43 @@ interface Tools {
   small: (key: string) => string;
   proud: (key: string) => string;
   far: (key: string) => string;
-  /** To the half hour. */
+  /** To the half hour, or which way from the centre. */
   clock: () => string;
+  moment: (key: string) => string;
   ratio: (key: string) => string;
   text: (key: string) => string;
   /** `1/4 in proud and 1/4 in low` */
   limits: () => string;
 }
 
-function toolsOf(values: Reason['values'], { small: style, elevation }: WordUnits): Tools {
+/** `isClock`: the four readings are at clocks looking up-station, else at north, east, south and west. */
+export interface AcceptanceWording {
+  isClock?: boolean;
+  /** A moment (ISO 8601) in the zone of whoever reads it; without it UTC. */
+  moment?: (iso: string) => string;
+}
+
+const compass: Record<number, string> = { 12: 'north', 3: 'east', 6: 'south', 9: 'west' };
+
+function placeText(clock: number, isClock: boolean): string {
+  const hour = Math.round(clock * 2) / 2 || 12;
+  if (isClock) return clockText(hour);
+  return compass[hour] ?? `${(hour % 12) * 30}° from grid north`;
+}
+
+function toolsOf(
+  values: Reason['values'],
+  { small: style, elevation }: WordUnits,
+  { isClock = true, moment = momentText }: AcceptanceWording,
+): Tools {
   const number = (key: string) => Number(values[key]);
   const small = (key: string) => formatSmall(number(key), style);
   return {
     small,
     proud: (key) => proudOrLow(number(key), style),
     far: (key) => formatDistance(number(key), elevation),
-    clock: () => clockText(Math.round(number('clock') * 2) / 2 || 12),
+    clock: () => placeText(number('clock'), isClock),
+    moment: (key) => moment(String(values[key])),
     ratio: (key) => formatPercent(number(key)),
     text: (key) => String(values[key]),
     limits: () => `${small('proud')} proud and ${small('low')} low`,
@@ -59,6 +80,8 @@ const sentences: Record<string, (t: Tools, values: Reason['values']) => string> 
     `${capital(t.text('way'))} the road the straightedge shows a gap of ${t.small('gap')} and a step of ${t.small('proud')}; allowed are ${t.small('limit')}.`,
   edgeWithin: (t) =>
     `${capital(t.text('way'))} the road the straightedge shows no more than ${t.small('limit')}.`,
+  edgeAfloat: (t) =>
+    `${capital(t.text('way'))} the road no two places were read where the straightedge rests: its readings count as they are.`,
   routeStepMissing: () => 'The step at the rim was not measured, and an accessible route crosses it.',
   routeStepWithin: (t) =>
     `The step at the rim is ${t.small('step')}, within the rule of an accessible route.`,
@@ -66,6 +89,8 @@ const sentences: Record<string, (t: Tools, values: Reason['values']) => string> 
     `The step at the rim is ${t.small('step')}; an accessible route takes ${t.small('bevelled')} at most, and past ${t.small('vertical')} with a bevel.`,
   routeNeedsBevel: (t) =>
     `The step at the rim is ${t.small('step')}; past ${t.small('vertical')} an accessible route needs a bevel no steeper than ${t.ratio('slope')}.`,
+  routeBevelLow: (t) =>
+    `The bevel takes up ${t.small('rise')} of a step of ${t.small('step')}: more than ${t.small('vertical')} of it stays vertical in an accessible route.`,
   routeBevelSteep: (t) =>
     `The bevel rises ${t.ratio('slope')}; an accessible route takes ${t.ratio('limit')} at most.`,
   routeSlopeMissing: () => 'The cross slope was not measured, and an accessible route crosses it.',
@@ -81,7 +106,7 @@ const sentences: Record<string, (t: Tools, values: Reason['values']) => string> 
   vacuumPassed: () => 'The vacuum test passed.',
   curing: (t, values) =>
     'until' in values
-      ? `The ${cureWords[t.text('what')]} cures until ${momentText(t.text('until'))}.`
+      ? `The ${cureWords[t.text('what')]} cures until ${t.moment('until')}.`
       : `When the ${cureWords[t.text('what')]} has cured is not known.`,
 };
 
@@ -89,8 +114,12 @@ const oneIn = (t: Tools, key: string) => Math.round(1 / Number(t.text(key)));
 const capital = (text: string) => text[0].toUpperCase() + text.slice(1);
 
 /** One reason of a verdict as a sentence in the project's units. A code without words is a programmer's error. */
-export function sayAcceptance({ code, values }: Reason, units: WordUnits): string {
+export function sayAcceptance(
+  { code, values }: Reason,
+  units: WordUnits,
+  wording: AcceptanceWording = {},
+): string {
   const say = sentences[code];
   if (!say) throw new RangeError(`no words for the reason "${code}"`);
-  return say(toolsOf(values, units), values);
+  return say(toolsOf(values, units, wording), values);
 }

@@ -1,3 +1,4 @@
+import { fourClocks, judgeRim } from '../acceptance/rim.ts';
 import { type Conflict, conflictsOf } from './conflicts.ts';
 import { type Cure, cureOf } from './cures.ts';
 import type { KeptRecord, MadeRecord, RecordKind } from './facts.ts';
@@ -46,14 +47,11 @@ export interface RimLimits {
   low: number;
 }
 
-/** A rim exactly at a limit is within it, whatever became of the figure on its way. */
-const rounding = 1e-6;
-
-/** Judges a checked rim by its four clocks alone; core/acceptance/rim.ts also looks between them. */
-export const withinAtClocks =
-  ({ proud, low }: RimLimits): RimJudge =>
-  ({ rimErrorsM }) =>
-    rimErrorsM.every((error) => error <= proud + rounding && error >= -low - rounding);
+/** At the four clocks and between them; a doubtful rim is not off. */
+const withinAllRound =
+  (limits: RimLimits): RimJudge =>
+  ({ rimErrorsM, sigmaM }) =>
+    judgeRim(fourClocks(rimErrorsM), limits, sigmaM)?.state !== 'off';
 
 /**
  * The state of one cover from its records: those that the server keeps by `seq`, then the device's own unsent ones in
@@ -62,11 +60,11 @@ export const withinAtClocks =
  */
 export function stateOfCover(
   records: readonly AnyRecord[],
-  { sent, limits }: { sent: boolean; limits: RimLimits | RimJudge },
+  { sent, limits }: { sent: boolean; limits: RimLimits },
 ): CoverState {
   const history = inOrder(records);
   const { standing, leftOut, idle } = standingOf(history);
-  const walked = walk(standing, typeof limits === 'function' ? limits : withinAtClocks(limits));
+  const walked = walk(standing, withinAllRound(limits));
   const holding = holdingOf(standing);
   const cures = curesOf(standing);
   const status = walked.plates.length > 0 ? 'plated' : (walked.status ?? (sent ? 'planned' : null));

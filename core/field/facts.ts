@@ -40,12 +40,22 @@ export interface SealedJoint {
   endsJoined: boolean;
 }
 
+/** From the edge's underside down to what lies under it, square to it, at a place along it from its near end. */
+export interface StraightedgeReading {
+  atM: number;
+  /** 0 where the edge rests. */
+  downM: number;
+  on: 'mat' | 'casting';
+}
+
 /** What a straightedge shows along one line over cover and mat. */
 export interface StraightedgeLine {
   /** Largest gap under it. */
   gapM: number;
   /** How far the rim or cover stands out of the mat under it; 0 for none. */
   proudM: number;
+  /** Where the gap was read at places along it; what they show counts in place of the two figures. */
+  readings?: StraightedgeReading[];
 }
 
 export interface Facts {
@@ -100,6 +110,8 @@ export interface Facts {
     sigmaM: number;
   };
   straightedge: { lengthM: number; along: StraightedgeLine; across: StraightedgeLine | null };
+  /** Over a step at the rim: rise and run where the bevel is steepest. */
+  bevelled: { riseM: number; runM: number };
   vacuum: {
     tableId: string | null;
     scope: 'structure' | 'chimney';
@@ -145,6 +157,7 @@ export const recordKinds = [
   'collarPlaced',
   'rimChecked',
   'straightedge',
+  'bevelled',
   'vacuum',
   'photo',
   'accepted',

@@ -28,7 +28,7 @@ export type RimJudge = (facts: MadeRecord<'rimChecked'>['facts']) => boolean;
  * while nothing under its head was worked on: one on the seat always, one on the top ring when the frame is set anew.
  */
 export type Checks = {
-  [Kind in 'rimChecked' | 'straightedge' | 'vacuum' | 'accepted']:
+  [Kind in 'rimChecked' | 'straightedge' | 'bevelled' | 'vacuum' | 'accepted']:
     | (MadeRecord<Kind> | KeptRecord<Kind>)
     | null;
 };
@@ -77,7 +77,7 @@ class Walker {
   readonly walked: Walked = {
     status: null,
     plates: [],
-    checks: { rimChecked: null, straightedge: null, vacuum: null, accepted: null },
+    checks: { rimChecked: null, straightedge: null, bevelled: null, vacuum: null, accepted: null },
     warnings: [],
   };
   private furthest: { rank: number; kind: RecordKind } = { rank: 0, kind: 'found' };
@@ -98,6 +98,7 @@ class Walker {
     else if (fills.has(kind)) this.fill();
     else if (kind === 'rimChecked') this.check(record);
     else if (kind === 'straightedge') walked.checks.straightedge = record;
+    else if (kind === 'bevelled') walked.checks.bevelled = record;
     else if (kind === 'vacuum') walked.checks.vacuum = record;
     else if (kind === 'accepted') this.accept(record);
     this.keepOrder(record);
@@ -128,8 +129,8 @@ class Walker {
   /** Under a rim that was checked already it begins anew. */
   private work(record: AnyRecord, status: 'stacked' | 'set'): void {
     const { walked } = this;
-    const { rimChecked, straightedge, accepted } = walked.checks;
-    if (rimChecked ?? straightedge ?? accepted) this.beginAnew(record, status);
+    const { rimChecked, straightedge, bevelled, accepted } = walked.checks;
+    if (rimChecked ?? straightedge ?? bevelled ?? accepted) this.beginAnew(record, status);
     else walked.status = status;
     if (status === 'set' || record.kind === 'dryStacked') this.dropTest(record);
   }
@@ -156,7 +157,8 @@ class Walker {
     const { walked } = this;
     this.dropAcceptance(record);
     this.dropTest(record);
-    walked.checks = { ...walked.checks, rimChecked: null, straightedge: null, accepted: null };
+    const { vacuum } = walked.checks;
+    walked.checks = { rimChecked: null, straightedge: null, bevelled: null, vacuum, accepted: null };
     walked.status = status;
     this.furthest = { rank: 0, kind: 'found' };
   }

@@ -18,6 +18,7 @@ export const stepWords: Readonly<Record<RecordKind, string>> = {
   collarPlaced: 'the collar',
   rimChecked: 'the check of the rim',
   straightedge: 'the straightedge',
+  bevelled: 'the bevel',
   vacuum: 'the vacuum test',
   photo: 'the photo',
   accepted: 'the acceptance',

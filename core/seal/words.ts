@@ -52,6 +52,7 @@ const reasons: Record<VacuumReason['code'], (t: Tools) => string> = {
     `The table ends at ${t.deep('deepest')}; this one is ${t.deep('depth')} deep. Ask the engineer before you test.`,
   notASize: () => 'A diameter is above 0, a depth not below it.',
   notMeasured: () => 'Start, end and time were not all measured.',
+  saidNotTested: () => 'Whoever made it recorded that it was no test.',
   startNotReached: (t) => `It started at ${t.inHg('start')}; the table starts at ${t.inHg('wanted')}.`,
   fellBelow: (t) =>
     `It was at ${t.inHg('end')} after ${t.time('seconds')}; it has to stay above ${t.inHg('limit')} for ${t.time('required')}.`,

@@ -1,10 +1,6 @@
+import { policyFrom } from '#core/acceptance/limits.ts';
 import { fourClocks, judgeRim, type RimJudgement } from '#core/acceptance/rim.ts';
-import {
-  accessibleStandard,
-  judgeRoute,
-  levelChangeOf,
-  type RouteJudgement,
-} from '#core/acceptance/route.ts';
+import { judgeRoute, levelChangeOf, type RouteJudgement } from '#core/acceptance/route.ts';
 import { judgeStraightedge } from '#core/acceptance/straightedge.ts';
 import type { AcceptancePolicy } from '#core/acceptance/types.ts';
 import { type AcceptanceVerdict, judgeAcceptance } from '#core/acceptance/verdict.ts';
@@ -12,16 +8,16 @@ import { sayAcceptance } from '#core/acceptance/words.ts';
 import { type CoverState, stateOfCover, stillCuring } from '#core/field/coverState.ts';
 import type { AnyKept, Facts } from '#core/field/facts.ts';
 import { sayWarning } from '#core/field/words.ts';
-import { judgeVacuum, type VacuumVerdict } from '#core/seal/judgeVacuum.ts';
+import { decidingReasons, judgeTest, type VacuumVerdict } from '#core/seal/judgeVacuum.ts';
+import { sayVacuum } from '#core/seal/words.ts';
 import { radians } from '#core/units/slope.ts';
 import type { Acceptance } from '#shared/acceptance.ts';
-import type { Limits } from '#shared/policy.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
-import { packLimits } from '../paper/pack/gather.ts';
+import { packLimits } from '../paper/pack/limits.ts';
 import { paperUnits } from '../paper/units.ts';
 import type { ProjectCover } from '../store/covers.ts';
 import type { ProjectHead } from '../store/projects.ts';
-import { rimLimitsOf, sendsOutCover } from './effects.ts';
+import { sendsOutCover } from './effects.ts';
 
 export interface Judged {
   cover: ProjectCover;
@@ -34,53 +30,37 @@ export interface Judged {
   now: string;
 }
 
-/** What an agency accepts covers of a kind by; a limit of Infinity is not asked for. */
-export function acceptancePolicyOf(limits: Limits, kind: string): AcceptancePolicy {
-  const [along, across] = [limits.straightedgeAlongM.value, limits.straightedgeAcrossM.value];
-  return {
-    ...rimLimitsOf(limits, kind),
-    straightedge:
-      along === null && across === null
-        ? null
-        : {
-            length: limits.straightedgeLengthM.value,
-            along: along ?? Infinity,
-            across: across ?? Infinity,
-          },
-    vacuum: limits.vacuumTest.value === 'all',
-    accessible: accessibleStandard,
-  };
+export interface CoverJudgement {
+  state: CoverState;
+  verdict: AcceptanceVerdict;
+  rim: RimJudgement | null;
+  /** The vacuum test that counts; null where none does. */
+  test: VacuumVerdict | null;
 }
 
 /** How a cover's records stand to its agency's policy. */
-export function judgeCover(
-  { limits }: ProjectHead,
-  judged: Judged,
-): { state: CoverState; verdict: AcceptanceVerdict; rim: RimJudgement | null } {
+export function judgeCover({ limits }: ProjectHead, judged: Judged): CoverJudgement {
   const { cover, records, now, vacuumTable } = judged;
-  const policy = acceptancePolicyOf(limits, cover.structure.kind);
+  const policy = policyFrom(limits, cover.structure.kind);
   const state = stateOfCover(records, { sent: sendsOutCover(cover), limits: policy });
-  const { rimChecked, straightedge } = state.checks;
+  const { rimChecked, straightedge, bevelled } = state.checks;
   const rim =
     rimChecked && judgeRim(fourClocks(rimChecked.facts.rimErrorsM), policy, rimChecked.facts.sigmaM);
   const edge = straightedge && policy.straightedge;
-  const test = state.checks.vacuum?.facts;
+  const tested = state.checks.vacuum;
+  const test = tested && judgeTest(tested.facts, vacuumTable);
   const verdict = judgeAcceptance(policy, {
     rim,
     straightedge: edge ? judgeStraightedge(straightedge.facts, edge) : null,
-    vacuum: test ? vacuumVerdict(test, vacuumTable) : null,
-    route: cover.structure.accessibleRoute ? routeOf(judged, policy, rim) : null,
+    vacuum: test,
+    route: cover.structure.accessibleRoute
+      ? routeOf(judged, policy, { rim, bevelled: bevelled?.facts ?? null })
+      : null,
     conflicts: state.conflicts,
     plates: state.plates,
     curing: stillCuring(state.cures, now),
   });
-  return { state, verdict, rim };
-}
-
-/** A test by another table than the agency's now, or by none, counts as it was recorded. */
-function vacuumVerdict(facts: Facts['vacuum'], table: VacuumTable | null): VacuumVerdict {
-  if (table && facts.tableId === table.id) return judgeVacuum(table, facts);
-  return { outcome: facts.outcome, required: null, reasons: [] };
+  return { state, verdict, rim, test };
 }
 
 /**
@@ -90,7 +70,7 @@ function vacuumVerdict(facts: Facts['vacuum'], table: VacuumTable | null): Vacuu
 function routeOf(
   { cover, bearingDeg }: Judged,
   { accessible }: AcceptancePolicy,
-  rim: RimJudgement | null,
+  { rim, bevelled }: { rim: RimJudgement | null; bevelled: Facts['bevelled'] | null },
 ): RouteJudgement {
   const { structure, outcome } = cover;
   const asked = outcome?.reasons.find(({ code }) => code === 'setDown')?.values?.by;
@@ -105,21 +85,38 @@ function routeOf(
     crossSlope = Math.abs(across + plane.right / (structure.rimDiameterM / 2));
   }
   const levelChange = rim && levelChangeOf(rim, setDown);
-  return judgeRoute({ levelChange, bevelSlope: null, crossSlope, opening: null }, accessible);
+  const bevel = bevelled && { rise: bevelled.riseM, run: bevelled.runM };
+  return judgeRoute({ levelChange, bevel, crossSlope, opening: null }, accessible);
+}
+
+/** The reasons of a verdict in the project's units, with what stands against its vacuum test. */
+export function reasonTexts(
+  project: ProjectHead,
+  { bearingDeg, vacuumTable }: Pick<Judged, 'bearingDeg' | 'vacuumTable'>,
+  { verdict, test }: Pick<CoverJudgement, 'verdict' | 'test'>,
+): Acceptance['reasons'] {
+  const units = paperUnits(project);
+  const why =
+    test && vacuumTable ? decidingReasons(test).map((reason) => sayVacuum(reason, vacuumTable)) : [];
+  return verdict.reasons.map((reason) => {
+    const text = sayAcceptance(reason, units, { isClock: bearingDeg !== null });
+    const isTest = reason.code === 'vacuumFailed' || reason.code === 'vacuumNotTested';
+    return { code: reason.code, text: isTest ? [text, ...why].join(' ') : text };
+  });
 }
 
 /** What stands for and against the acceptance of a cover. */
 export function acceptanceOf(project: ProjectHead, judged: Judged): Acceptance {
   const { cover, records, bearingDeg, vacuumTable, now } = judged;
   const units = paperUnits(project);
-  const { state, verdict, rim } = judgeCover(project, judged);
-  const { proud, low } = rimLimitsOf(project.limits, cover.structure.kind);
+  const { state, verdict, rim, test } = judgeCover(project, judged);
+  const { proud, low } = policyFrom(project.limits, cover.structure.kind);
   const kept = (record: unknown) => record as AnyKept | null;
   return {
     structureId: cover.structureId,
     fieldStatus: state.status,
     verdict: verdict.verdict,
-    reasons: verdict.reasons.map((reason) => ({ code: reason.code, text: sayAcceptance(reason, units) })),
+    reasons: reasonTexts(project, judged, { verdict, test }),
     limits: packLimits(project.limits, units),
     proudM: proud,
     lowM: low,

@@ -1,4 +1,5 @@
 import { Compile } from 'typebox/compile';
+import { readingsFault } from '#core/acceptance/straightedge.ts';
 import { type AnyMade, type RecordKind, recordKinds } from '#core/field/facts.ts';
 import { factSchemas } from '#shared/field-record.ts';
 
@@ -15,10 +16,23 @@ export function findFault(record: AnyMade): string | null {
     const place = first?.instancePath ? `facts${first.instancePath}` : 'facts';
     return `${record.kind}: ${place} ${first?.message ?? 'does not fit'}`;
   }
+  if (record.kind === 'straightedge') {
+    const fault = edgeFault(record);
+    if (fault) return fault;
+  }
   if (!isText(record)) return `${record.kind}: holds characters that are no text`;
   if (!Number.isSafeInteger(record.seen)) return 'seen is no number that a record can have';
   const year = new Date(record.deviceTime).getUTCFullYear();
   if (!(year >= 1)) return `deviceTime ${record.deviceTime} is no moment of the calendar`;
+  return null;
+}
+
+function edgeFault({ facts }: Extract<AnyMade, { kind: 'straightedge' }>): string | null {
+  for (const way of ['along', 'across'] as const) {
+    const readings = facts[way]?.readings;
+    const fault = readings ? readingsFault(readings, facts.lengthM) : null;
+    if (fault) return `straightedge: facts/${way}/readings ${fault}`;
+  }
   return null;
 }
 

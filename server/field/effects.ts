@@ -1,7 +1,7 @@
 import type { Kysely } from 'kysely';
+import { policyFrom } from '#core/acceptance/limits.ts';
 import { type CoverState as FieldState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept } from '#core/field/facts.ts';
-import type { Limits } from '#shared/policy.ts';
 import { levelRimWithin, takeRimsBack } from '../register.ts';
 import { findCoversOf, type ProjectCover } from '../store/covers.ts';
 import { type CoverState, findJudgedIds, sendsOut, setCoverStates } from '../store/field/covers.ts';
@@ -12,15 +12,6 @@ import { findAcceptedRims } from '../store/rim-records.ts';
 import { insertEvents, lockStructures } from '../store/structures.ts';
 import type { Tables } from '../store/tables.ts';
 import { applyStructureChanges } from '../store/tiles/changes.ts';
-
-/** How far rims of a kind of structures may be off. */
-export function rimLimitsOf(limits: Limits, kind: string): { proud: number; low: number } {
-  const isDrainage = limits.drainageKinds.value.includes(kind);
-  return {
-    proud: (isDrainage ? limits.drainageProudM : limits.acceptProudM).value,
-    low: (isDrainage ? limits.drainageLowM : limits.acceptLowM).value,
-  };
-}
 
 /**
  * Brings the covers of records that were just kept to what all their records say now: status, plate, conflicts, history,
@@ -68,7 +59,7 @@ async function statesOf(db: Kysely<Tables>, project: ProjectHead, ids: readonly 
   const records = Map.groupBy(await findRecordsOf(db, key, ids), ({ structureId }) => structureId);
   return covers.map((cover): CoverState & { before: ProjectCover; state: FieldState } => {
     const of = records.get(cover.structureId) ?? [];
-    const limits = rimLimitsOf(project.limits, cover.structure.kind);
+    const limits = policyFrom(project.limits, cover.structure.kind);
     const state = stateOfCover(of, { sent: sendsOutCover(cover), limits });
     return { before: cover, state, ...toCoverState(cover, state, of.at(-1)?.seq ?? null) };
   });

@@ -1,4 +1,5 @@
 import type { Kysely } from 'kysely';
+import { policyFrom } from '#core/acceptance/limits.ts';
 import { type CoverState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept, KeptRecord, MadeRecord } from '#core/field/facts.ts';
 import { targetAsMeasured } from '#core/stack/asMeasured.ts';
@@ -14,7 +15,6 @@ import type { ProjectCover } from '../store/covers.ts';
 import { findRecordsOf } from '../store/field/records.ts';
 import type { ProjectHead } from '../store/projects.ts';
 import type { Tables } from '../store/tables.ts';
-import { rimLimitsOf } from './effects.ts';
 
 interface Given {
   ringCatalogue: RingCatalogue | null;
@@ -51,7 +51,7 @@ export function newStackOf(
   records: readonly AnyKept[],
   { ringCatalogue, bearingOf }: Given,
 ): NewStack | null {
-  const limits = rimLimitsOf(project.limits, cover.structure.kind);
+  const limits = policyFrom(project.limits, cover.structure.kind);
   const state = stateOfCover(records, { sent: false, limits });
   const rim = state.checks.rimChecked;
   if (!rim) return null;

@@ -216,6 +216,58 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
     await page.close();
   });
 
+  it('takes a test begun below the start for none, never for one that failed', async () => {
+    const { page } = await open();
+    await page.clock.install({ time: new Date('2026-11-25T22:00:00Z') });
+    await page.reload();
+    await goTo(page, 'Vacuum');
+    await page.getByRole('button', { name: 'Start, inHg: 0.5 less' }).click();
+    await page.getByRole('button', { name: /start the clock at 9\.5/ }).click();
+    await page.clock.fastForward(61_000);
+    await page.getByRole('button', { name: 'Time is up: stop at 9.5 inHg' }).click();
+    const said = page.locator('.test .note');
+    expect(await said.textContent()).toMatch(/^Not tested\. .*started at 9.5 inHg; the table starts at 10/);
+    await page.getByRole('button', { name: 'Record: not tested' }).click();
+    expect((await factsOf(page, 'vacuum')).outcome).toBe('notTested');
+    expect(await page.locator('.not-passed').textContent()).toMatch(/^NOT TESTED/);
+    expect(await page.locator('.tests').textContent()).toMatch(/NOT TESTED\. 9\.5 to 9\.5 inHg/);
+    await page.close();
+  });
+
+  it('records a straightedge by its readings and a bevel, each judged by core', async () => {
+    const { page, faults } = await open();
+    await goTo(page, 'Steps');
+    await openStep(page, 'Straightedge');
+    await page.getByText('Along only').click();
+    await page.getByText('Gap at places').click();
+    const place = (word: string) => page.getByLabel(new RegExp(`^Along, .*: ${word}`));
+    await place('near end').fill('0');
+    await place('middle of the cover').fill('1/4');
+    expect(await page.getByRole('button', { name: 'Record the straightedge' }).isDisabled()).toBe(true);
+    await place('mat past the cover').fill('1/16');
+    const verdict = page.locator('.step-form [role=status]');
+    expect(await verdict.textContent()).toMatch(/Past the limit along.*where the edge rests too/);
+    await place('far end').fill('0');
+    expect(await verdict.textContent()).not.toMatch(/rests too/);
+    await page.getByRole('button', { name: 'Record the straightedge' }).click();
+    const { along, across } = await factsOf(page, 'straightedge');
+    expect(across).toBeNull();
+    expect(along.readings!.map(({ on }) => on)).toEqual(['mat', 'casting', 'mat', 'mat']);
+    expect(along.gapM / inch).toBeCloseTo(0.25, 9);
+    expect(await page.locator('.recorded').last().textContent()).toMatch(/gap 1\/4 in.*of 4 readings/);
+    await openStep(page, 'Bevel at the rim');
+    await page.getByLabel('Steepest place: rise').fill('1/4');
+    await page.getByLabel('Steepest place: run').fill('3/8');
+    expect(await verdict.textContent()).toMatch(/^1:1\.5 is too steep: 1:2 at most/);
+    await page.getByLabel('Steepest place: run').fill('1/2');
+    expect(await verdict.textContent()).toMatch(/^1:2\.0 is flat enough/);
+    await page.getByRole('button', { name: 'Record the bevel' }).click();
+    const { riseM, runM } = await factsOf(page, 'bevelled');
+    expect([riseM / inch, runM / inch].map((one) => Math.round(one * 1000))).toEqual([250, 500]);
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('keeps a picture small, turned as the camera says, and without what the camera noted', async () => {
     const { page, faults } = await open();
     await goTo(page, 'Photo');
@@ -272,7 +324,7 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
       await check(tab);
     }
     const words = await page.locator('.step-head').allTextContents();
-    expect(words.length).toBe(15);
+    expect(words.length).toBe(16);
     for (let index = 0; index < words.length; index++) {
       await page.locator('.step-head').nth(index).click();
       await check(words[index]);

@@ -16,6 +16,7 @@ const words: Record<RecordKind, string> = {
   collarPlaced: 'collar placed',
   rimChecked: 'rim checked',
   straightedge: 'straightedge',
+  bevelled: 'bevelled',
   vacuum: 'vacuum test',
   photo: 'photo',
   accepted: 'acceptance',

@@ -1,3 +1,5 @@
+import { shownBy } from '#core/acceptance/straightedge.ts';
+import type { StraightedgeLine } from '#core/field/facts.ts';
 import { formatSmall } from '#core/units/format.ts';
 import type { Units } from '../units.ts';
 import type { CoverRecord } from './hole/types.ts';
@@ -28,6 +30,16 @@ export function sayFacts(record: CoverRecord, units: Pick<Units, 'small'>): stri
       return rings(record.facts.stack);
     case 'rimChecked':
       return `Rim at 12, 3, 6, 9: ${record.facts.rimErrorsM.map(size).join(', ')}`;
+    case 'straightedge': {
+      const { along, across, lengthM } = record.facts;
+      const line = (one: StraightedgeLine) => {
+        const { gap, proud } = shownBy(one, lengthM);
+        return `${formatSmall(gap, units.small)} gap, ${formatSmall(proud, units.small)} proud`;
+      };
+      return `Straightedge along ${line(along)}${across ? `; across ${line(across)}` : ''}`;
+    }
+    case 'bevelled':
+      return `Bevel ${formatSmall(record.facts.riseM, units.small)} in ${formatSmall(record.facts.runM, units.small)}`;
     case 'accepted':
       return record.facts.accepted ? 'Accepted' : 'Not accepted';
     default:

@@ -1,9 +1,8 @@
-import { stateOfCover } from '#core/field/coverState.ts';
+import { policyFrom } from '#core/acceptance/limits.ts';
 import type { AnyKept, Facts, KeptRecord } from '#core/field/facts.ts';
-import { formatDistance } from '#core/units/format.ts';
-import type { Limits } from '#shared/policy.ts';
 import { bearingOf } from '../../bearings.ts';
 import { toPlan } from '../../cover-view.ts';
+import { judgeCover, reasonTexts } from '../../field/acceptance.ts';
 import { HttpProblem, notFound } from '../../http-problem.ts';
 import { listCoverIds } from '../../store/cover-page.ts';
 import type { ProjectCover } from '../../store/covers.ts';
@@ -12,16 +11,17 @@ import { holding } from '../facts.ts';
 import { type Gathering, gatherCovers, readPhoto } from '../gather.ts';
 import { mostCovers } from '../night.ts';
 import type { SheetPhoto } from '../sheet/types.ts';
-import { nominal, type PaperUnits } from '../units.ts';
-import { acceptingOf, judgeEdge, judgeRim, judgeVacuum } from './judge.ts';
+import { type PaperUnits, withFractions } from '../units.ts';
 import { packRows } from './rows.ts';
-import type { PackCover, PackLimit, PackLine } from './types.ts';
+import type { PackCover, PackLine } from './types.ts';
 import { verdictOf } from './verdict.ts';
 
 export interface PackSources {
   /** Where the times of a vacuum test are printed, by the id of its table. */
   sourceOf: (tableId: string | null) => string | null;
   units: PaperUnits;
+  /** ISO 8601: what cures is held to it. */
+  now: string;
 }
 
 const readAtOnce = 50;
@@ -54,10 +54,11 @@ export async function gatherPack(gathering: Gathering, street: string, units: Pa
     return table ? `${table.name}, ${table.source}` : id;
   };
   const packed: Packed[] = [];
+  const now = new Date().toISOString();
   for (let from = 0; from < found.length; from += readAtOnce) {
     const ids = found.slice(from, from + readAtOnce).map(({ id }) => id);
     for (const { cover, records } of await gatherCovers(gathering, ids)) {
-      packed.push(toPackCover(gathering, cover, records, { sourceOf, units }));
+      packed.push(toPackCover(gathering, cover, records, { sourceOf, units, now }));
     }
   }
   return {
@@ -84,88 +85,40 @@ async function* withPhotos(gathering: Gathering, packed: readonly Packed[]): Asy
 
 /** A cover as a pack shows it, its photos not read yet. `records`: all of the cover's, in any order. */
 export function toPackCover(
-  { project, catalogue, bearings }: Gathering,
+  { project, catalogue, bearings, vacuumTable }: Gathering,
   cover: ProjectCover,
   records: readonly AnyKept[],
-  { sourceOf, units }: PackSources,
+  { sourceOf, units, now }: PackSources,
 ): Packed {
   const held = holding(records);
-  const accepting = acceptingOf(cover.structure.kind, project.limits);
-  const limits = { proud: accepting.proudM, low: accepting.lowM };
-  // Of the rim and chimney as they stand: what was checked before they were worked on again was another one.
-  const { checks } = stateOfCover(records, { sent: false, limits });
-  const rim = checks.rimChecked as KeptRecord<'rimChecked'> | null;
+  const { limits } = project;
+  const { proud, low, straightedge, vacuum } = policyFrom(limits, cover.structure.kind);
   const bearingDeg = bearingOf(cover, bearings);
-  const judgements = [
-    judgeRim(rim?.facts.rimErrorsM ?? null, accepting, { units, isClock: bearingDeg !== null }),
-    judgeEdge(checks.straightedge?.facts ?? null, accepting, units),
-    judgeVacuum(checks.vacuum?.facts ?? null, accepting),
-  ];
-  const judgement = {
-    meets: judgements.every(({ meets }) => meets),
-    reasons: [...judgements.flatMap(({ reasons }) => reasons), ...routeWords(cover)],
-  };
+  const judged = { cover, records, bearingDeg, vacuumTable, now };
+  const { state, verdict, test } = judgeCover(project, judged);
+  const reasons = reasonTexts(project, judged, { verdict, test }).map(({ text }) => withFractions(text));
   const packed: PackCover = {
     structure: cover.structure,
     stationM: cover.stationM,
     offsetM: cover.offsetM,
     roadBearingDeg: bearingDeg,
     plan: cover.outcome && toPlan(cover.outcome, cover.planRevision!),
-    verdict: verdictOf(held, judgement),
-    rim,
-    allowed: { proudM: accepting.proudM, lowM: accepting.lowM },
+    verdict: verdictOf(held, { meets: verdict.verdict === 'accept', reasons }),
+    // Of the rim as it stands: what was checked before it was worked on again was another one.
+    rim: state.checks.rimChecked as KeptRecord<'rimChecked'> | null,
+    allowed: { proudM: proud, lowM: low },
     rows: packRows({
       held,
       catalogue,
       bearingDeg,
       offsetM: cover.offsetM,
       units,
-      asked: {
-        vacuum: accepting.isVacuumAsked,
-        straightedge: accepting.edgeM.along !== null || accepting.edgeM.across !== null,
-      },
+      asked: { vacuum, straightedge: straightedge !== null },
       sourceOf,
+      vacuumTable,
     }),
     photos: [],
   };
   const photos = held.flatMap((record) => (record.kind === 'photo' ? [record.facts] : []));
   return { cover: packed, photos };
-}
-
-const whoseWords = {
-  default: 'default',
-  agency: 'the agency’s',
-  project: 'the project’s',
-  catalogue: 'the catalogue’s',
-};
-
-/** The rule of accessible routes needs more than is recorded at a rim: it is named, and left to whoever accepts. */
-function routeWords({ structure }: ProjectCover): string[] {
-  if (!structure.accessibleRoute) return [];
-  return ['It lies in an accessible route: change of level and cross slope are not judged here.'];
-}
-
-/** The limits that the pack judges by, with whose they are. */
-export function packLimits(limits: Limits, units: PaperUnits): PackLimit[] {
-  const row = (name: string, { from }: { from: keyof typeof whoseWords }, value: string) => ({
-    name,
-    value,
-    whose: whoseWords[from],
-  });
-  const size = (name: string, limit: Limits['acceptProudM']) => row(name, limit, nominal(limit.value, units));
-  const edge = (name: string, limit: Limits['straightedgeAlongM']) =>
-    row(name, limit, limit.value === null ? 'not asked for' : nominal(limit.value, units));
-  const { vacuumTest, straightedgeLengthM, drainageKinds } = limits;
-  const drains = drainageKinds.value.length === 0 ? 'none' : drainageKinds.value.join(', ');
-  return [
-    size('Rim proud, at most', limits.acceptProudM),
-    size('Rim low, at most', limits.acceptLowM),
-    row('Kinds that drain', drainageKinds, drains),
-    size('They proud, at most', limits.drainageProudM),
-    size('They low, at most', limits.drainageLowM),
-    row('Straightedge', straightedgeLengthM, formatDistance(straightedgeLengthM.value, units.elevation)),
-    edge('Under it along, at most', limits.straightedgeAlongM),
-    edge('Under it across, at most', limits.straightedgeAcrossM),
-    row('Passed vacuum test', vacuumTest, vacuumTest.value === 'all' ? 'asked for' : 'not asked for'),
-  ];
 }

@@ -1,6 +1,17 @@
-import type { AnyKept, Facts, KeptRecord, RecordKind, RingFact } from '#core/field/facts.ts';
+import { shownBy } from '#core/acceptance/straightedge.ts';
+import type {
+  AnyKept,
+  Facts,
+  KeptRecord,
+  RecordKind,
+  RingFact,
+  StraightedgeLine,
+} from '#core/field/facts.ts';
+import { decidingReasons, judgeTest } from '#core/seal/judgeVacuum.ts';
+import { sayVacuum } from '#core/seal/words.ts';
 import { formatDistance } from '#core/units/format.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { latest } from '../facts.ts';
 import { nominal, type PaperUnits, small } from '../units.ts';
 import { ringWords, thickThin } from '../words.ts';
@@ -17,6 +28,8 @@ export interface RowsOf {
   asked: { vacuum: boolean | null; straightedge: boolean | null };
   /** Where a test's times are printed, by the id of its table. */
   sourceOf: (tableId: string | null) => string | null;
+  /** The agency's table: tests by it are judged by it. */
+  vacuumTable: VacuumTable | null;
 }
 
 export const saidBy = ({ by, deviceTime, receivedAt }: SaidBy): SaidBy => ({ by, deviceTime, receivedAt });
@@ -25,6 +38,12 @@ export const saidBy = ({ by, deviceTime, receivedAt }: SaidBy): SaidBy => ({ by,
 export function packRows(of: RowsOf): PackRow[] {
   return [
     straightedgeRow(of),
+    row(
+      of,
+      'bevelled',
+      'Bevel',
+      ({ riseM, runM }) => `rises ${small(riseM, of.units)} in ${small(runM, of.units)}`,
+    ),
     ...vacuumRows(of),
     row(of, 'ringsUsed', 'Rings used', ({ stack, asChosen, reason }) =>
       [`${ringsWords(stack, of)}${asChosen ? ', as chosen' : ', not as chosen'}`, reason]
@@ -62,14 +81,17 @@ function row<Kind extends RecordKind>(
 
 function straightedgeRow(of: RowsOf): PackRow | null {
   const { units } = of;
-  const line = ({ gapM, proudM }: Facts['straightedge']['along']) =>
-    `gap ${small(gapM, units)}, ${proudM > 0 ? `${small(proudM, units)} proud` : 'nothing proud'}`;
+  const line = (along: StraightedgeLine, lengthM: number) => {
+    const { gap, proud } = shownBy(along, lengthM);
+    const read = along.readings ? `, of ${along.readings.length} readings` : '';
+    return `gap ${small(gap, units)}, ${proud > 0 ? `${small(proud, units)} proud` : 'nothing proud'}${read}`;
+  };
   const found = row(
     of,
     'straightedge',
     'Straightedge',
     ({ lengthM, along, across }) =>
-      `${formatDistance(lengthM, units.elevation)}: along ${line(along)}; across ${across ? line(across) : 'NOT TESTED'}`,
+      `${formatDistance(lengthM, units.elevation)}: along ${line(along, lengthM)}; across ${across ? line(across, lengthM) : 'NOT TESTED'}`,
   );
   return found ?? missing('Straightedge', notTested(of.asked.straightedge));
 }
@@ -90,14 +112,18 @@ function vacuumRows(of: RowsOf): PackRow[] {
   }
   return tests.map((test, index) => ({
     name: index === 0 ? 'Vacuum' : `Retest ${index}`,
-    text: vacuumWords(test.facts, of.sourceOf(test.facts.tableId)),
-    isMissing: test.facts.outcome === 'notTested',
+    text: vacuumWords(test.facts, of),
+    isMissing: judgeTest(test.facts, of.vacuumTable).outcome === 'notTested',
     said: saidBy(test),
   }));
 }
 
-function vacuumWords(facts: Facts['vacuum'], source: string | null): string {
-  const { startInHg, endInHg, seconds, requiredSeconds, gauge, scope, outcome, reason } = facts;
+function vacuumWords(facts: Facts['vacuum'], { sourceOf, vacuumTable: table }: RowsOf): string {
+  const { startInHg, endInHg, seconds, requiredSeconds, gauge, scope, reason } = facts;
+  const judged = judgeTest(facts, table);
+  const { outcome } = judged;
+  const why = table ? decidingReasons(judged).map((one) => sayVacuum(one, table)) : [];
+  const source = sourceOf(facts.tableId);
   const what = scope === 'chimney' ? "chimney only, the agency's own test" : 'structure';
   const ran =
     startInHg !== null && endInHg !== null && seconds !== null
@@ -115,7 +141,8 @@ function vacuumWords(facts: Facts['vacuum'], source: string | null): string {
     reason,
   ]
     .filter(Boolean)
-    .join(', ');
+    .join(', ')
+    .concat(why.length > 0 ? `. ${why.join(' ')}` : '');
 }
 
 function ringsWords(stack: readonly RingFact[], { catalogue, bearingDeg, offsetM }: RowsOf): string {

@@ -18,6 +18,7 @@ const changes: readonly AnyKept['kind'][] = [
   'frameSet',
   'rimChecked',
   'straightedge',
+  'bevelled',
   'vacuum',
 ];
 
@@ -31,8 +32,7 @@ export function verdictOf(held: readonly AnyKept[], { meets, reasons }: Judgemen
   const isChecked = latest(held, 'rimChecked') !== null;
   const state = isChecked ? ('notAccepted' as const) : ('notChecked' as const);
   if (word === null) {
-    const open = isChecked ? 'Nobody has accepted it yet.' : 'The rim was not checked.';
-    return { state, reasons: [...reasons, open], said: null };
+    return { state, reasons: [...reasons, 'Nobody has accepted it yet.'], said: null };
   }
   const said = saidBy(word);
   const why = word.facts.reason ? [`${word.by}: ${word.facts.reason}`] : [];

@@ -9,7 +9,7 @@ import {
 } from '#core/acceptance/route.ts';
 
 const inch = 0.0254;
-const nothing: RouteMeasured = { levelChange: 0, bevelSlope: null, crossSlope: 0, opening: 0 };
+const nothing: RouteMeasured = { levelChange: 0, bevel: null, crossSlope: 0, opening: 0 };
 const judge = (change: Partial<RouteMeasured>) => judgeRoute({ ...nothing, ...change }, accessibleStandard);
 
 describe('the rule of an accessible route', () => {
@@ -19,15 +19,27 @@ describe('the rule of an accessible route', () => {
   });
 
   test('303.3: to 1/2 in with a bevel not steeper than 1:2; 303.4: past that a ramp', () => {
-    expect(judge({ levelChange: 0.5 * inch, bevelSlope: 0.5 })).toMatchObject({
+    expect(judge({ levelChange: 0.5 * inch, bevel: { rise: 0.25 * inch, run: 0.5 * inch } })).toMatchObject({
       level: 'within',
       isOff: false,
     });
-    expect(judge({ levelChange: 0.4 * inch, bevelSlope: 0.51 })).toMatchObject({
+    expect(judge({ levelChange: 0.4 * inch, bevel: { rise: 0.4 * inch, run: 0.78 * inch } })).toMatchObject({
       level: 'tooSteepBevel',
       isOff: true,
     });
-    expect(judge({ levelChange: 0.51 * inch, bevelSlope: 0.1 })).toMatchObject({ level: 'off', isOff: true });
+    expect(judge({ levelChange: 0.51 * inch, bevel: { rise: 0.51 * inch, run: 5.1 * inch } })).toMatchObject({
+      level: 'off',
+      isOff: true,
+    });
+  });
+
+  test('303.3 and its advisory: 1/4 in vertical under 1/4 in of bevel, never more than 1/4 in left vertical', () => {
+    const step = 0.5 * inch;
+    expect(judge({ levelChange: step, bevel: { rise: 0.24 * inch, run: inch } })).toMatchObject({
+      level: 'lowBevel',
+      isOff: true,
+    });
+    expect(judge({ levelChange: step, bevel: { rise: step, run: inch } }).level).toBe('within');
   });
 
   test('403.3, PROWAG R302.5.1: cross slope 1:48 as a ratio; the printed 2.1 % is past it', () => {

@@ -1,6 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { judgeStraightedge, type ProfilePoint, readProfile } from '#core/acceptance/straightedge.ts';
+import {
+  judgeStraightedge,
+  lineOf,
+  type ProfilePoint,
+  readingsFault,
+  readProfile,
+  shownBy,
+} from '#core/acceptance/straightedge.ts';
 
 const [inch, foot] = [0.0254, 0.3048];
 const mat = (x: number, z: number): ProfilePoint => ({ x, z, on: 'mat' });
@@ -72,6 +79,72 @@ describe('a straightedge on a profile', () => {
         expect(read.gap.size).toBeGreaterThanOrEqual(0);
         expect(read.proud.size).toBeGreaterThanOrEqual(0);
         expect(lifted!.gap.size).toBeCloseTo(read.gap.size, 3);
+      }),
+    );
+  });
+});
+
+describe('readings along an edge', () => {
+  const read = (rows: [number, number, 'mat' | 'casting'][]) =>
+    rows.map(([atM, downM, on]) => ({ atM, downM, on }));
+  const three = (left: number, middle: number, right: number) =>
+    read([
+      [0, left, 'mat'],
+      [1.5, middle, 'casting'],
+      [3, right, 'mat'],
+    ]);
+
+  test('of a low cover are its gap; of a proud one that the edge rocks on, its step over the mat', () => {
+    expect(lineOf(three(0, 0.005, 0), 3)).toMatchObject({ gapM: expect.closeTo(0.005, 9), proudM: 0 });
+    // The edge lies on the cover and on the far end; the near end stands off by twice the step.
+    const rocking = lineOf(three(0.01, 0, 0), 3)!;
+    expect(rocking.proudM).toBeCloseTo(0.005, 6);
+    expect(rocking.gapM).toBeCloseTo(0, 9);
+  });
+
+  test('without two places where it rests count as they are: no hull makes them smaller', () => {
+    const line = { gapM: 0, proudM: 0, readings: three(0.003, 0.006, 0.003) };
+    expect(shownBy(line, 3)).toEqual({ gap: 0.006, proud: 0, isAfloat: true });
+    const judged = judgeStraightedge(
+      { lengthM: 3, along: line, across: null },
+      { length: 3, along: 0.005, across: Number.POSITIVE_INFINITY },
+    );
+    expect(judged).toMatchObject({ isOff: true, lines: [{ isOff: true, isAfloat: true }] });
+  });
+
+  test('count in place of the figures beside them', () => {
+    const line = { gapM: 0.001, proudM: 0.05, readings: three(0, 0.004, 0) };
+    expect(shownBy(line, 3)).toEqual({ gap: expect.closeTo(0.004, 9), proud: 0, isAfloat: false });
+    expect(shownBy({ gapM: 0.001, proudM: 0.002 }, 3)).toEqual({ gap: 0.001, proud: 0.002, isAfloat: false });
+  });
+
+  test('that show no line are named: too few, past the end, one place twice, on one side alone', () => {
+    const good = three(0, 0.004, 0);
+    expect(readingsFault(good, 3)).toBeNull();
+    expect(readingsFault(good.slice(1), 3)).toMatch(/fewer than 3/);
+    expect(readingsFault(good, 2.9)).toMatch(/past the end/);
+    expect(readingsFault([...good, good[0]], 3)).toMatch(/read twice/);
+    const alike = good.map((one) => ({ ...one, on: 'mat' as const }));
+    expect(readingsFault(alike, 3)).toMatch(/none on the casting/);
+    expect(lineOf(alike, 3)).toBeNull();
+  });
+
+  test('under an edge that lies on the hull of a surface show what the profile itself shows', () => {
+    const heights = fc.array(fc.integer({ min: -9, max: 0 }), { minLength: 5, maxLength: 9 });
+    fc.assert(
+      fc.property(heights, (millimetres) => {
+        const last = millimetres.length - 1;
+        // Both ends touch: the edge lies level on them, all between lies under it.
+        const z = millimetres.map((one, index) => (index === 0 || index === last ? 0 : one / 1000));
+        const on = (index: number) => (index === 2 ? 'casting' : 'mat');
+        const at = (index: number) => (3 * index) / last;
+        const line = lineOf(
+          z.map((down, index) => ({ atM: at(index), downM: -down, on: on(index) })),
+          3,
+        )!;
+        const profile = z.map((one, index): ProfilePoint => ({ x: at(index), z: one, on: on(index) }));
+        expect(line.gapM).toBeCloseTo(readProfile(profile, 3)!.gap.size, 12);
+        expect(line.gapM).toBeCloseTo(-Math.min(...z), 12);
       }),
     );
   });

@@ -67,7 +67,7 @@ describe('the verdict on a cover', () => {
     ]);
     const route = (change: object) =>
       judgeRoute(
-        { levelChange: 0.001, bevelSlope: null, crossSlope: 0.01, opening: 0, ...change },
+        { levelChange: 0.001, bevel: null, crossSlope: 0.01, opening: 0, ...change },
         accessibleStandard,
       );
     expect(judge(policy, { route: route({}) })).toEqual([
@@ -80,7 +80,8 @@ describe('the verdict on a cover', () => {
     const wrong: [object, string][] = [
       [{ levelChange: 0.02 }, 'routeStepOff'],
       [{ levelChange: 0.01 }, 'routeNeedsBevel'],
-      [{ levelChange: 0.01, bevelSlope: 0.9 }, 'routeBevelSteep'],
+      [{ levelChange: 0.01, bevel: { rise: 0.009, run: 0.01 } }, 'routeBevelSteep'],
+      [{ levelChange: 0.01, bevel: { rise: 0.003, run: 0.01 } }, 'routeBevelLow'],
       [{ crossSlope: 0.021 }, 'routeSlopeOff'],
       [{ opening: 0.02 }, 'routeOpeningOff'],
     ];
@@ -107,6 +108,9 @@ describe('the verdict on a cover', () => {
     const untested = judge(strict, { straightedge: edge(), vacuum: test10({ outcome: 'notTested' }) });
     expect(untested.slice(0, 2)).toEqual(['notYet', 'vacuumNotTested']);
     expect(judge(strict, { straightedge: edge(), vacuum: test10() })[0]).toBe('accept');
+    // A leak that was found counts where nobody asked for the test.
+    expect(judge(policy, { vacuum: test10({ endInHg: 8 }) }).slice(0, 2)).toEqual(['notYet', 'vacuumFailed']);
+    expect(judge(policy, { vacuum: test10({ startInHg: 9 }) })).toEqual(['accept', 'rimWithin']);
   });
 
   test('a check that is too uncertain is none; one that is a little so is accepted and said', () => {
@@ -156,6 +160,10 @@ describe('its words', () => {
     expect(say({ rim: rimOf([-0.009, -0.008, -0.007, -0.008]) }, policy, metric)[0]).toBe(
       'The rim is 9 mm low at 12 o’clock; allowed are 6 mm proud and 6 mm low.',
     );
+    const unknown = judgeAcceptance(policy, evidence({ rim: rimOf([0.009, 0.009, 0, 0]) })).reasons[0];
+    expect(sayAcceptance(unknown, metric, { isClock: false })).toMatch(/proud at 45° from grid north;/);
+    const east = judgeAcceptance(policy, evidence({ rim: rimOf([0, 0.009, 0.002, -0.005]) })).reasons[0];
+    expect(sayAcceptance(east, metric, { isClock: false })).toMatch(/proud at east;/);
     expect(say({ rim: rimOf([0.006, 0.006, 0.006, 0.006], 0.001) }, policy, metric)[0]).toMatch(
       /but with its ±2 mm/,
     );
@@ -163,7 +171,7 @@ describe('its words', () => {
       'Along the road the straightedge shows a gap of 4 mm and a step of 1 mm; allowed are 3 mm.',
     );
     const route = judgeRoute(
-      { levelChange: 0.01, bevelSlope: null, crossSlope: 0.021, opening: null },
+      { levelChange: 0.01, bevel: null, crossSlope: 0.021, opening: null },
       accessibleStandard,
     );
     expect(say({ route })).toEqual([
@@ -196,6 +204,7 @@ describe('its words', () => {
       vertical: 0,
       bevelled: 0,
       slope: 0,
+      rise: 0,
       opening: 0,
       what: 'collar',
     };
@@ -219,6 +228,8 @@ describe('its words', () => {
       'routeStepOff',
       'routeNeedsBevel',
       'routeBevelSteep',
+      'routeBevelLow',
+      'edgeAfloat',
       'routeSlopeMissing',
       'routeSlopeWithin',
       'routeSlopeOff',

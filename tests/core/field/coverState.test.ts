@@ -47,11 +47,17 @@ describe('the status of a cover from its records', () => {
     );
   });
 
-  test('limits are held on their own sides, and a judge may take their place', () => {
+  test('limits are held on their own sides, and between the clocks', () => {
     const records = keep([make('rimChecked', { ...plain.rimChecked, rimErrorsM: [0.001, 0, 0, 0] })]);
     const drainage = { sent: true, limits: { proud: 0, low: 0.006 } };
     expect(stateOfCover(records, drainage).status).toBe('offGrade');
-    expect(stateOfCover(records, { sent: true, limits: () => true }).status).toBe('set');
+    expect(stateOfCover(records, { sent: true, limits: { proud: 1, low: 1 } }).status).toBe('set');
+    const inch = 0.0254;
+    // 3/16 at 12 and at 3 are more than a quarter at 1:30.
+    const e = (3 / 16) * inch;
+    const tilted = keep([make('rimChecked', { ...plain.rimChecked, rimErrorsM: [e, e, -e, -e] })]);
+    const quarter = { proud: inch / 4, low: inch / 4 };
+    expect(stateOfCover(tilted, { sent: true, limits: quarter }).status).toBe('offGrade');
     const low = keep([make('rimChecked', { ...plain.rimChecked, rimErrorsM: [-0.0061, 0, 0, 0] })]);
     expect(stateOfCover(low, drainage).status).toBe('offGrade');
   });

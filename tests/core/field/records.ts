@@ -77,6 +77,7 @@ export const plain: Facts = {
   collarPlaced: { material: 'concrete', mix: 'C30', pouredAt: '2026-05-04T22:00:00Z', cureHours: 24 },
   rimChecked: { method: 'level', rimErrorsM: [0.001, 0, -0.001, 0], sigmaM: 0.001 },
   straightedge: { lengthM: 3, along: { gapM: 0.002, proudM: 0 }, across: null },
+  bevelled: { riseM: 0.006, runM: 0.015 },
   vacuum: {
     tableId: 'demo',
     scope: 'structure',

@@ -99,6 +99,7 @@ export function examplePackCover(records: readonly AnyKept[], change: Partial<Pa
       offsetM,
       units: exampleSetting.units,
       asked: { vacuum: true, straightedge: true },
+      vacuumTable: null,
       sourceOf: (id) => (id === 'example' ? 'Example specification, section 4' : null),
     }),
     photos: [],

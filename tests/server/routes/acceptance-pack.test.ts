@@ -81,6 +81,13 @@ async function pdf(url: string): Promise<Buffer> {
   return answer.rawPayload;
 }
 
+async function patch(url: string, payload: object): Promise<void> {
+  const { headers } = await test.inject(url);
+  const ifMatch = { 'if-match': headers.etag as string };
+  const answer = await test.inject({ method: 'PATCH', url, headers: ifMatch, payload });
+  expect(answer.statusCode, answer.body).toBe(200);
+}
+
 describe('an acceptance pack', () => {
   it.each([
     [`${projectPath}/acceptance.pdf`, 400, 'street'],
@@ -101,9 +108,11 @@ describe.skipIf(!hasPoppler)('an acceptance pack, read with poppler', () => {
     expect(title).toContain('4 covers 1 Accepted 1 NOT ACCEPTED 2 NOT CHECKED');
     expect(title).toContain('Rim proud, at most 6 mm default');
     expect(title).toContain(
-      'C-002 NOT ACCEPTED. The rim is 12 mm proud at 12 o’clock; allowed are 6 mm proud and 6 mm low. Nobody has accepted it yet.',
+      'C-002 NOT ACCEPTED. The rim is 12 mm proud at 12 o’clock; allowed are 6 mm proud and 6 mm low. The shots round the rim lie up to 3 mm off one plane',
     );
-    expect(title).toContain('C-003 NOT CHECKED. The rim was not checked.');
+    expect(title).toContain(
+      'C-003 NOT CHECKED. Plate P-14 was not reopened. The rim was not checked since it was last worked on. Nobody has accepted it yet.',
+    );
   });
 
   it('shows tests with their retests, and who accepted', async () => {
@@ -176,29 +185,60 @@ describe.skipIf(!hasPoppler)('what an agency asks for', () => {
       payload: table,
     });
     expect(put.statusCode, put.body).toBeLessThan(300);
-    const { headers } = await test.inject(projectPath);
     const policy = {
       vacuumTest: 'all',
       vacuumTableId: 'example',
       straightedgeAlongM: 0.003,
       acceptProudM: 0,
     };
-    const patched = await test.inject({
-      method: 'PATCH',
-      url: projectPath,
-      headers: { 'if-match': headers.etag as string },
-      payload: { policy },
-    });
-    expect(patched.statusCode, patched.body).toBe(200);
+    await patch(projectPath, { policy });
     expect(textOf(await pdf(`${projectPath}/covers/C-002/sheet.pdf`))).toContain('Vacuum: 75 s or more');
     const title = textOf(await pdf(packPath), 1);
     expect(title).toContain('Rim proud, at most 0 mm the project’s');
     expect(title).toContain('Under it along, at most 3 mm the project’s');
     expect(title).toContain('Passed vacuum test asked for the project’s');
-    expect(title).toContain('It was not tested by vacuum, and a passed test is asked for.');
-    expect(title).toContain('The straightedge was not laid along the road, and it is asked for.');
+    expect(title).toContain('A passed vacuum test is asked for, and none was recorded.');
+    expect(title).toContain('No straightedge of 3.0 m was laid over it.');
     const cover = textOf(await pdf(packPath), 2);
     expect(cover).toContain('Accepted by Ada Mole although: The rim is 2 mm proud at 12 o’clock');
     expect(cover).toContain('Straightedge NOT TESTED, and asked for');
+  }, 30_000);
+
+  it('is judged once: card and pack say the same of route, bevel, straightedge and a test begun too low', async () => {
+    await patch(projectPath, { policy: { acceptProudM: 0.02, straightedgeAlongM: 0.003 } });
+    await patch(`${agencyPath}/structures/C-004`, { accessibleRoute: true });
+    const readings = [
+      { atM: 0, downM: 0, on: 'mat' as const },
+      { atM: 1.5, downM: 0.005, on: 'casting' as const },
+      { atM: 3, downM: 0, on: 'mat' as const },
+    ];
+    const along = { gapM: 0.001, proudM: 0, readings };
+    const far = { ...along, readings: [...readings, { atM: 3.5, downM: 0, on: 'mat' as const }] };
+    const low = { ...vacuum('failed'), tableId: 'example', startInHg: 9.5, endInHg: 8, seconds: 80 };
+    const sent = await send(
+      test,
+      made('C-004', 'rimChecked', rim([0.01, 0.01, 0.01, 0.01])),
+      made('C-004', 'bevelled', { riseM: 0.01, runM: 0.015 }),
+      made('C-004', 'vacuum', low),
+      made('C-004', 'straightedge', { lengthM: 3, along, across: null }),
+      made('C-004', 'straightedge', { lengthM: 3, along: far, across: null }),
+    );
+    expect(sent.map(({ outcome }) => outcome)).toEqual([...Array(4).fill('stored'), 'refused']);
+    expect(sent[4].message).toMatch(/along\/readings a place lies past the end/);
+    const card = await test.inject(`${projectPath}/covers/C-004/acceptance`);
+    const { reasons } = card.json<{ reasons: { code: string; text: string }[] }>();
+    expect(reasons.map(({ code }) => code)).toEqual(
+      expect.arrayContaining(['edgeOff', 'routeBevelSteep', 'vacuumNotTested', 'routeSlopeWithin']),
+    );
+    const pack = await pdf(packPath);
+    const title = textOf(pack, 1);
+    for (const { text } of reasons) expect(title).toContain(text.replace(/(\d)\/(\d)/g, '$1⁄$2'));
+    // 10 to 15 mm is 1:1.5; the rule of 2010 ADA Standards 303.3 is 1:2.
+    expect(title).toContain('The bevel rises 66.67 %; an accessible route takes 50.00 % at most.');
+    expect(title).toContain('It started at 9.5 inHg; the table starts at 10 inHg.');
+    const blocks = [2, 3].map((page) => textOf(pack, page)).join(' ');
+    expect(blocks).toContain('Vacuum NOT TESTED, structure, 9.5 to 8 inHg in 80 s');
+    expect(blocks).toContain('along gap 5 mm, nothing proud, of 3 readings; across NOT TESTED');
+    expect(blocks).toContain('Bevel rises 10 mm in 15 mm');
   }, 30_000);
 });

@@ -1,6 +1,5 @@
 import { stateOfCover } from '#core/field/coverState.ts';
 import type { FieldStatus } from '#shared/status.ts';
-import { judgeRim } from './steps/verdict.ts';
 import type { CoverRecord } from './types.ts';
 
 /**
@@ -11,10 +10,7 @@ export function statusBy(
   records: readonly CoverRecord[],
   limits: { proud: number; low: number },
 ): FieldStatus | null {
-  const { status, standing } = stateOfCover(records, {
-    sent: false,
-    limits: (facts) => judgeRim(facts, limits).state !== 'off',
-  });
+  const { status, standing } = stateOfCover(records, { sent: false, limits });
   const isBegun = standing.some(({ kind }) => kind === 'stackChosen' || kind === 'plated');
   return status ?? (isBegun ? 'planned' : null);
 }

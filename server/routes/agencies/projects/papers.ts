@@ -15,7 +15,8 @@ import {
   readOne,
   type Stop,
 } from '../../../paper/night.ts';
-import { gatherPack, packLimits } from '../../../paper/pack/gather.ts';
+import { gatherPack } from '../../../paper/pack/gather.ts';
+import { packLimits } from '../../../paper/pack/limits.ts';
 import { packPages } from '../../../paper/pack/pack.ts';
 import { type PaperSize, usualPaper } from '../../../paper/paperSize.ts';
 import type { DrawPages } from '../../../paper/print.ts';

@@ -1,6 +1,7 @@
 import type { ComponentType } from 'preact';
 import type { TabName } from '../types.ts';
 import { BackfillForm, NoteForm } from './backfill-form.tsx';
+import { BevelForm } from './bevel-form.tsx';
 import { CollarForm } from './collar-form.tsx';
 import { DryForm } from './dry-form.tsx';
 import { EdgeForm } from './edge-form.tsx';
@@ -45,5 +46,6 @@ export const forms: Record<StepName, ComponentType<FormProps>> = {
   collar: CollarForm,
   rim: RimForm,
   edge: EdgeForm,
+  bevel: BevelForm,
   note: NoteForm,
 };

@@ -17,6 +17,7 @@ export type StepName =
   | 'collar'
   | 'rim'
   | 'edge'
+  | 'bevel'
   | 'note';
 
 export interface Step {
@@ -51,6 +52,7 @@ export const steps: readonly Step[] = [
   { step: 'collar', word: 'Collar and cure', kinds: ['collarPlaced'], isAsNeeded: true, after: ['backfill'] },
   { step: 'rim', word: 'Rim round the clock', kinds: ['rimChecked'], isAsNeeded: false, after: ['frame'] },
   { step: 'edge', word: 'Straightedge', kinds: ['straightedge'], isAsNeeded: false, after: ['rim'] },
+  { step: 'bevel', word: 'Bevel at the rim', kinds: ['bevelled'], isAsNeeded: true, after: ['rim'] },
   { step: 'note', word: 'Note', kinds: ['note'], isAsNeeded: true, after: [] },
 ];
 

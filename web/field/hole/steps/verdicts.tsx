@@ -1,9 +1,10 @@
+import { fourClocks, judgeRim } from '#core/acceptance/rim.ts';
+import { judgeStraightedge } from '#core/acceptance/straightedge.ts';
 import type { Facts } from '#core/field/facts.ts';
 import { formatSmall } from '#core/units/format.ts';
 import { nominal } from '../../../units.ts';
 import type { Hole } from '../types.ts';
 import { lowOrProud } from '../units.ts';
-import { judgeEdge, judgeRim } from './verdict.ts';
 
 const says = {
   within: 'Within the limit.',
@@ -13,9 +14,9 @@ const says = {
 
 /** What the agency's limits say of this rim, at once; the engineer has the last word. */
 export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimChecked'] }) {
-  const { units } = hole;
-  const { proud, low } = hole.accepted;
-  const { state, worst } = judgeRim(facts, { proud, low });
+  const { units, accepted } = hole;
+  const { proud, low } = accepted;
+  const { state, worst } = judgeRim(fourClocks(facts.rimErrorsM), accepted, facts.sigmaM)!;
   const allowed =
     proud === low
       ? `${nominal(proud, units)} either way`
@@ -23,7 +24,7 @@ export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimCheck
   return (
     <section class={`note${state === 'within' ? '' : ' stop'}`} role="status">
       <p>
-        <b>{says[state]}</b> {lowOrProud(worst, units)} where it counts most; {allowed} is allowed.
+        <b>{says[state]}</b> {lowOrProud(worst.error, units)} where it counts most; {allowed} is allowed.
       </p>
       {state === 'doubtful' && (
         <p>
@@ -38,22 +39,27 @@ export function RimVerdict({ hole, facts }: { hole: Hole; facts: Facts['rimCheck
 /** Gap and step against the agency's limits, where it sets any. */
 export function EdgeVerdict({ hole, facts }: { hole: Hole; facts: Facts['straightedge'] }) {
   const { units, accepted } = hole;
-  const { along, across } = accepted.straightedge;
-  if (along === null && across === null)
+  if (accepted.straightedge === null)
     return (
       <p class="note">
         The agency sets no limit for a straightedge here: the engineer judges what you record.
       </p>
     );
-  const past = judgeEdge(facts, { along, across });
-  const allowed = [
-    along === null ? '' : `${nominal(along, units)} along`,
-    across === null ? '' : `${nominal(across, units)} across`,
-  ].filter(Boolean);
+  const { lines, missing, isShort, isOff } = judgeStraightedge(facts, accepted.straightedge);
+  const off = lines.filter((line) => line.isOff).map(({ way }) => way);
+  const allowed = lines.map(({ way, limit }) => `${formatSmall(limit, units.small)} ${way}`);
+  const isWithin = !isOff && missing.length === 0 && !isShort;
   return (
-    <p class={`note${past.length > 0 ? ' stop' : ''}`} role="status">
-      <b>{past.length > 0 ? `Past the limit ${past.join(' and ')}.` : 'Within the limit.'}</b>{' '}
-      {allowed.join(', ')} is allowed.
-    </p>
+    <section class={`note${isWithin ? '' : ' stop'}`} role="status">
+      <p>
+        <b>{isOff ? `Past the limit ${off.join(' and ')}.` : 'Within the limit.'}</b>
+        {allowed.length > 0 && ` ${allowed.join(', ')} is allowed.`}
+      </p>
+      {missing.length > 0 && <p>It is asked for {missing.join(' and ')} too.</p>}
+      {isShort && <p>A longer edge is asked for: this one shows less.</p>}
+      {lines.some(({ isAfloat }) => isAfloat) && (
+        <p>Read it where the edge rests too: 0 at two places. Until then the largest gap counts as it is.</p>
+      )}
+    </section>
   );
 }

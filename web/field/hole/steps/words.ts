@@ -1,11 +1,14 @@
-import type { Facts, RecordKind } from '#core/field/facts.ts';
+import { shownBy } from '#core/acceptance/straightedge.ts';
+import type { Facts, RecordKind, StraightedgeLine } from '#core/field/facts.ts';
+import { judgeTest } from '#core/seal/judgeVacuum.ts';
 import { formatFeetAndInches, formatSmall, proudOrLow } from '#core/units/format.ts';
 import type { Units } from '../../../units.ts';
 import { ringName } from '../stack/ring-words.ts';
 import { timeText } from '../standing.ts';
 import type { Hole } from '../types.ts';
 
-type Words = { [Kind in RecordKind]?: (facts: Facts[Kind], hole: Pick<Hole, 'card' | 'units'>) => string };
+type Of = Pick<Hole, 'card' | 'units' | 'vacuumTable'>;
+type Words = { [Kind in RecordKind]?: (facts: Facts[Kind], hole: Of) => string };
 
 const outcomes = { found: 'Found', notFound: 'Not found', buried: 'Buried', otherOwner: 'Another owner’s' };
 const stages = { milled: 'Milled', lift: 'Lift', finished: 'Finished surface' };
@@ -21,6 +24,12 @@ const tieWords = (ties: Facts['found']['ties'], units: Units) =>
 
 const clockWords = (errors: readonly number[], units: Units) =>
   errors.map((error, index) => `${[12, 3, 6, 9][index]}: ${proudOrLow(error, units.small)}`).join(', ');
+
+function edgeWords(line: StraightedgeLine, lengthM: number, { small }: Units): string {
+  const { gap, proud } = shownBy(line, lengthM);
+  const read = line.readings ? `, of ${line.readings.length} readings` : '';
+  return `gap ${formatSmall(gap, small)}, proud ${formatSmall(proud, small)}${read}`;
+}
 
 const joined = (...parts: (string | false)[]) => parts.filter(Boolean).join('. ');
 
@@ -64,25 +73,24 @@ const words: Words = {
     joined(clockWords(rimErrorsM, units), `By ${methods[method]}`),
   straightedge: ({ lengthM, along, across }, { units }) =>
     joined(
-      `${distanceText(lengthM, units)}. Along: gap ${formatSmall(along.gapM, units.small)}, proud ${formatSmall(along.proudM, units.small)}`,
-      across !== null &&
-        `Across: gap ${formatSmall(across.gapM, units.small)}, proud ${formatSmall(across.proudM, units.small)}`,
+      `${distanceText(lengthM, units)}. Along: ${edgeWords(along, lengthM, units)}`,
+      across !== null && `Across: ${edgeWords(across, lengthM, units)}`,
     ),
-  vacuum: ({ outcome, startInHg, endInHg, seconds, requiredSeconds, reason }) =>
-    joined(
-      { passed: 'Passed', failed: 'Failed', notTested: 'NOT TESTED' }[outcome],
+  bevelled: ({ riseM, runM }, { units }) =>
+    `Rises ${formatSmall(riseM, units.small)} in ${formatSmall(runM, units.small)}, 1:${(runM / riseM).toFixed(1)}`,
+  vacuum: (facts, { vacuumTable }) => {
+    const { startInHg, endInHg, seconds, requiredSeconds, reason } = facts;
+    return joined(
+      { passed: 'Passed', failed: 'Failed', notTested: 'NOT TESTED' }[judgeTest(facts, vacuumTable).outcome],
       seconds !== null &&
         `${startInHg} to ${endInHg} inHg in ${Math.round(seconds)} s${requiredSeconds === null ? '' : ` of ${requiredSeconds} s`}`,
       reason,
-    ),
+    );
+  },
   note: ({ text }) => text,
 };
 
-export function factWords<Kind extends RecordKind>(
-  kind: Kind,
-  facts: Facts[Kind],
-  hole: Pick<Hole, 'card' | 'units'>,
-): string {
-  const say = words[kind] as ((facts: Facts[Kind], hole: Pick<Hole, 'card' | 'units'>) => string) | undefined;
+export function factWords<Kind extends RecordKind>(kind: Kind, facts: Facts[Kind], hole: Of): string {
+  const say = words[kind] as ((facts: Facts[Kind], hole: Of) => string) | undefined;
   return say?.(facts, hole) ?? '';
 }

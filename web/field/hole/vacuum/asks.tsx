@@ -1,8 +1,8 @@
+import type { Asked } from '#core/seal/required.ts';
 import { formatDistance } from '#core/units/format.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { nominal } from '../../../units.ts';
 import type { Hole } from '../types.ts';
-import type { Asked } from './asked.ts';
 import { headWords } from './words.ts';
 
 /** What the agency's table asks of this barrel, and where that is printed. */

@@ -1,12 +1,13 @@
 import { useState } from 'preact/hooks';
 import type { Facts } from '#core/field/facts.ts';
+import { unlikeTable } from '#core/seal/judgeVacuum.ts';
+import { sayVacuum } from '#core/seal/words.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { Choice } from '../keys/choice.tsx';
 import { entryText, readEntry } from '../keys/entry.ts';
 import { OneSize } from '../keys/one-size.tsx';
 import { TextField } from '../keys/text-field.tsx';
 import type { Hole } from '../types.ts';
-import { unlike } from './asked.ts';
 
 /** How the test is really set up. */
 export interface Setup {
@@ -49,7 +50,7 @@ export function Conditions({ hole, table, setup, onSetup }: Props) {
     const read = readEntry(text, way, units.smallUnit, limit);
     return read !== null && 'metres' in read ? read.metres : null;
   };
-  const differs = unlike(table, setup);
+  const differs = unlikeTable(table, { ...setup, scope: table.scope });
   return (
     <section class="conditions" aria-label="How it is set up">
       <Choice
@@ -67,7 +68,8 @@ export function Conditions({ hole, table, setup, onSetup }: Props) {
       />
       {differs.length > 0 && (
         <p class="out-of-order">
-          <b>Not as the table asks:</b> {differs.join(' and ')}. It cannot pass as that test.
+          <b>Not as the table asks.</b> {differs.map((reason) => sayVacuum(reason, table)).join(' ')} It
+          cannot pass as that test.
         </p>
       )}
       <TextField

@@ -1,3 +1,4 @@
+import { judgeTest } from '#core/seal/judgeVacuum.ts';
 import { allOf } from '../standing.ts';
 import { Recorded } from '../steps/recorded.tsx';
 import type { Hole } from '../types.ts';
@@ -12,7 +13,7 @@ export function History({ hole }: { hole: Hole }) {
       <ol class="tests" reversed>
         {tests
           .map((test, index) => (
-            <li key={test.id} class={test.facts.outcome}>
+            <li key={test.id} class={judgeTest(test.facts, hole.vacuumTable).outcome}>
               <b>{index + 1}</b>
               <Recorded hole={hole} record={test} />
             </li>

@@ -1,8 +1,8 @@
 import { useState } from 'preact/hooks';
+import type { Asked } from '#core/seal/required.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { TextField } from '../keys/text-field.tsx';
 import type { Hole } from '../types.ts';
-import type { Asked } from './asked.ts';
 import type { Setup } from './conditions.tsx';
 
 const reasons = ['Gauge failed', 'Pump failed', 'Head does not seal', 'No time in the closure'] as const;

@@ -1,9 +1,12 @@
 import { useState } from 'preact/hooks';
+import type { Facts } from '#core/field/facts.ts';
+import { decidingReasons, judgeVacuum } from '#core/seal/judgeVacuum.ts';
+import type { Asked } from '#core/seal/required.ts';
+import { sayVacuum } from '#core/seal/words.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { useNow } from '../clock.ts';
 import { useKept } from '../kept.ts';
 import type { Hole } from '../types.ts';
-import { type Asked, judge, unlike } from './asked.ts';
 import type { Setup } from './conditions.tsx';
 import { Drop } from './drop.tsx';
 import { beginRun, lastReading, type Run, readGauge, secondsOf, stopRun, timerText } from './run.ts';
@@ -146,7 +149,7 @@ function Gauge({
 const outcomeSays = {
   passed: 'It holds: passed.',
   failed: 'It does not hold: failed.',
-  notTested: 'It holds, but it is not the test that is asked.',
+  notTested: 'Not tested.',
 };
 
 function Outcome({ hole, table, asked, setup, run, onDone }: Props & { run: Run; onDone: () => void }) {
@@ -154,10 +157,20 @@ function Outcome({ hole, table, asked, setup, run, onDone }: Props & { run: Run;
   const startInHg = run.readings[0].inHg;
   const endInHg = lastReading(run);
   const required = asked.seconds!;
-  const differs = unlike(table, setup);
-  const judged = judge(table, { ...setup, startInHg, seconds, endInHg, required });
-  const outcome = judged === 'passed' && differs.length > 0 ? 'notTested' : judged;
-  if (outcome === 'tooShort')
+  const { diameterM, depthM, headAt, frameInPlace } = setup;
+  const measured = {
+    tableId: table.id,
+    scope: table.scope,
+    ...{ diameterM, depthM, headAt, frameInPlace, startInHg, endInHg, seconds },
+    requiredSeconds: required,
+    gauge: setup.gauge.trim(),
+  };
+  // What is measured is judged; the word `passed` here only says that it was.
+  const verdict = judgeVacuum(table, { ...measured, outcome: 'passed', reason: '' });
+  const { outcome } = verdict;
+  const reasons = decidingReasons(verdict);
+  const why = reasons.map((reason) => sayVacuum(reason, table)).join(' ');
+  if (outcome === 'notTested' && (reasons[0].code === 'timeShort' || reasons[0].code === 'notLonger'))
     return (
       <div class="note stop" role="status">
         <p>
@@ -170,28 +183,15 @@ function Outcome({ hole, table, asked, setup, run, onDone }: Props & { run: Run;
       </div>
     );
   const record = () => {
-    hole.record('vacuum', {
-      tableId: table.id,
-      scope: table.scope,
-      diameterM: setup.diameterM,
-      depthM: setup.depthM,
-      headAt: setup.headAt,
-      frameInPlace: setup.frameInPlace,
-      startInHg,
-      endInHg,
-      seconds,
-      requiredSeconds: required,
-      gauge: setup.gauge.trim(),
-      outcome,
-      reason: outcome === 'notTested' ? `Not the test of the table: ${differs.join(', ')}` : '',
-    });
+    const facts: Facts['vacuum'] = { ...measured, outcome, reason: outcome === 'notTested' ? why : '' };
+    hole.record('vacuum', facts);
     onDone();
   };
   return (
     <div class={`note${outcome === 'passed' ? '' : ' stop'}`} role="status">
       <p>
         <b>{outcomeSays[outcome]}</b> {startInHg.toFixed(1)} to {endInHg.toFixed(1)} inHg in {seconds} s;{' '}
-        {required} s asked.
+        {required} s asked. {why}
       </p>
       <div class="row">
         <button type="button" class="big main" onClick={record}>

@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks';
+import { judgeTest } from '#core/seal/judgeVacuum.ts';
+import { askedOf } from '#core/seal/required.ts';
 import { useKept } from '../kept.ts';
 import { allOf } from '../standing.ts';
 import type { Hole } from '../types.ts';
-import { askedOf } from './asked.ts';
 import { Asks } from './asks.tsx';
 import { Conditions, type Setup } from './conditions.tsx';
 import { History } from './history.tsx';
@@ -43,7 +44,8 @@ export function VacuumTab({ hole }: { hole: Hole }) {
     );
   const asked = askedOf(table, setup);
   const tests = allOf(hole.records, 'vacuum');
-  const latest = tests.at(-1)?.facts.outcome ?? null;
+  const last = tests.at(-1);
+  const latest = last ? judgeTest(last.facts, table).outcome : null;
   return (
     <div class="vacuum-tab">
       {hole.accepted.vacuum && latest !== 'passed' && (
