@@ -62,6 +62,15 @@ describe.skipIf(browserPath === null)('acceptance on the card', { timeout: 120_0
     await panel.getByText(/The rim is .* proud at/).waitFor();
     await panel.getByRole('img', { name: /^Rim round the clock: worst/ }).waitFor();
     await page.getByRole('region', { name: 'New stack' }).getByText('Worst').waitFor();
+    const readings = [0, 1.5, 3].map((atM, index) => ({
+      ...{ atM, downM: index === 1 ? 0.0254 / 4 : 0 },
+      on: index === 1 ? ('casting' as const) : ('mat' as const),
+    }));
+    const along = { gapM: 0, proudM: 0, readings };
+    await fromElsewhere('straightedge', { lengthM: 3, along, across: null });
+    await panel
+      .getByText(/^Straightedge of 9\.84 ft .*gap 0\.25 in.*0\.25 in at 4\.92 ft \(casting\)/)
+      .waitFor();
     await eventually(() => drawnStatus(page, cover)).toBe('offGrade');
     const row = page.locator('tbody tr', { hasText: cover });
     await eventually(() => row.locator('.col-status').textContent()).toContain('Off grade');

@@ -12,7 +12,7 @@ describe('the verdict of a pack', () => {
   it('is not checked without a rim, whatever the rest says', () => {
     expect(verdictOf([], { meets: false, reasons: [] })).toMatchObject({
       state: 'notChecked',
-      reasons: ['The rim was not checked.'],
+      reasons: ['Nobody has accepted it yet.'],
     });
   });
 

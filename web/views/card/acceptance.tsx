@@ -10,6 +10,7 @@ import type { Units } from '../../units.ts';
 import { FaultNote } from '../notes.tsx';
 import { ConflictNote } from './conflict-note.tsx';
 import { deskName, recordAtDesk } from './desk-record.ts';
+import { LaidEdge } from './laid-edge.tsx';
 import { NameAndReason } from './name-and-reason.tsx';
 
 interface Props {
@@ -48,6 +49,9 @@ export function AcceptancePanel({ card, units }: Props) {
         ))}
       </ul>
       <CheckedRim found={found} card={card} units={units} />
+      {found.straightedge && (
+        <LaidEdge record={found.straightedge as KeptRecord<'straightedge'>} units={units} />
+      )}
       {found.conflicts.map((records) => (
         <ConflictNote
           key={records.map(({ id }) => id).join()}
