@@ -40,7 +40,13 @@ export function acceptanceInForce({ displayUnit, agency, project, toleranceM }: 
   } satisfies Partial<Limits>;
 }
 
-/** Whether a change of limits is one of what plans are made from. */
+/** Whether a change of limits is one of what plans are made from; that of a test's rope is seen by `plannedRope`. */
 export function entersPlan(patch: object): boolean {
   return Object.keys(patch).some((name) => !(acceptanceNames as string[]).includes(name));
+}
+
+/** The one of these limits that plans are made from: pressed thickness of the rope that they count, null for none. */
+export function plannedRope(agency: AcceptanceChoice, project: AcceptanceChoice): number | null {
+  const isAsked = (project.vacuumTest ?? agency.vacuumTest) === 'all';
+  return isAsked ? (project.thickRopeM ?? agency.thickRopeM ?? null) : null;
 }

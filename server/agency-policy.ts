@@ -1,7 +1,7 @@
 import { hash } from 'node:crypto';
 import type { Agency } from '#shared/agency.ts';
 import type { PolicyChoice } from '#shared/policy.ts';
-import { entersPlan } from './acceptance-limits.ts';
+import { entersPlan, plannedRope } from './acceptance-limits.ts';
 import { judgeAgain } from './field/effects.ts';
 import { mergePolicy } from './limits.ts';
 import { updateAgencyPolicy } from './store/agencies.ts';
@@ -38,7 +38,12 @@ export async function changeAgencyPolicy(
     }
     for (const projectId of projectIds) {
       const project = await findProjectHead(db, before.id, projectId);
-      if (project) await judgeAgain(db, project);
+      if (project) {
+        const isOtherRope =
+          plannedRope(before.policy, project.policy) !== plannedRope(policy, project.policy);
+        if (isOtherRope) await touchProjectInputs(db, { agencyId: before.id, projectId });
+        await judgeAgain(db, project);
+      }
       await notifyProject(db, before.id, projectId);
     }
     return { ...before, policy };

@@ -1,4 +1,6 @@
+import { plannedCatalogue } from '#core/seal/sealPlan.ts';
 import type { RingCatalogue } from '#core/stack/types.ts';
+import type { Limits } from '#shared/policy.ts';
 import type { RingCatalogue as SharedCatalogue } from '#shared/ring-catalogue.ts';
 
 /** A ring catalogue of the HTTP contract as the computation takes it; `maxChimneyM`: the limit in force in its place. */
@@ -24,3 +26,13 @@ export function toCatalogue(
     joint: { base, between, top },
   };
 }
+
+/** A ring catalogue as the plans of a project take it: up to its chimney limit, joints with the rope of its vacuum test. */
+export const catalogueToPlan = (
+  catalogue: SharedCatalogue,
+  { maxChimneyM, vacuumTest, thickRopeM }: Pick<Limits, 'maxChimneyM' | 'vacuumTest' | 'thickRopeM'>,
+): RingCatalogue =>
+  plannedCatalogue(toCatalogue(catalogue, maxChimneyM.value ?? undefined), {
+    isVacuumAsked: vacuumTest.value === 'all',
+    thickRope: thickRopeM.value,
+  });

@@ -31,6 +31,7 @@ export function toRow(cover: ProjectCover, maxChimneyM: number): CoverRow {
     netBuildupM: outcome?.netBuildup ?? null,
     stack: outcome?.stack.map(toPlacedRing) ?? [],
     worstM: outcome?.residual?.worst ?? null,
+    thickRopeM: outcome?.thickRope,
     sigmaRimM: outcome?.finished?.sigmaRim ?? null,
     allowance: outcome?.allowance ?? null,
     telescoping: structure.adjustment === 'telescoping',
@@ -56,6 +57,7 @@ export function toPlan(outcome: CoverPlan, revision: number): shared.CoverPlan {
     residual: outcome.residual && toResidual(outcome.residual),
     allowance: outcome.allowance,
     runnerUp: outcome.runnerUp && toRunnerUp(outcome.runnerUp),
+    thickRopeM: outcome.thickRope,
     source: outcome.source ?? null,
     stageElevations: (outcome.stageElevations ?? []).map(({ stage, lift, elevation }) => ({
       stage,

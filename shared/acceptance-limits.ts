@@ -1,7 +1,7 @@
 import Type, { type Static, type TSchema } from 'typebox';
 import { exact, nullable, oneOf, Slug } from './schema.ts';
 
-/** What rims are accepted by. These limits do not enter a plan. Lengths in metres. */
+/** What rims are accepted by. Of these limits the rope of a vacuum test alone enters a plan. Lengths in metres. */
 
 const size = (most: number, description: string) => Type.Number({ minimum: 0, maximum: most, description });
 const asked = (description: string) =>
@@ -21,12 +21,16 @@ const choices = {
   straightedgeLengthM: Type.Number({ minimum: 0.3, maximum: 10 }),
   straightedgeAlongM: asked('Largest gap under it along the road.'),
   straightedgeAcrossM: asked('Largest gap under it across the road.'),
-  vacuumTest: oneOf(vacuumTests, 'Of which structures a passed test is asked.'),
+  vacuumTest: oneOf(
+    vacuumTests,
+    'Of which structures a passed test is asked; with `thickRopeM` plans count its rope.',
+  ),
   vacuumTableId: Slug,
   thickRopeM: Type.Number({
     exclusiveMinimum: 0,
     maximum: 0.1,
-    description: 'Thickness, pressed together, of the rope that seals for a vacuum test.',
+    description:
+      'Thickness, pressed together, of the rope at bottom and top that seals for a vacuum test: rings are planned with it.',
   }),
 };
 

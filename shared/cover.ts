@@ -37,6 +37,7 @@ export const CoverRow = exact({
   netBuildupM: nullableNumber(),
   stack: Type.Array(PlacedRing),
   worstM: nullableNumber('Largest absolute rim error of the planned stack.'),
+  thickRopeM: CoverPlan.properties.thickRopeM,
   sigmaRimM: nullableNumber('Standard deviation of the finished grade at the rim.'),
   allowance: nullableAllowance,
   telescoping: Type.Boolean(),

@@ -86,6 +86,12 @@ export const CoverPlan = exact({
   residual: nullable(Residual),
   allowance: oneOf(allowances),
   runnerUp: nullable(RunnerUp),
+  thickRopeM: Type.Optional(
+    Type.Number({
+      description:
+        'Pressed thickness of the thick rope that the joints at bottom and top count; absent for none.',
+    }),
+  ),
   source: nullable(PlanSource),
   /** Lowest first, as far as they are known: what to raise a frame to on the way. */
   stageElevations: Type.Array(StageElevation),

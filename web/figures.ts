@@ -1,6 +1,7 @@
 import type { Chimney } from '#core/drawing/chimney.ts';
 import { type RimError, rimErrorFrom } from '#core/drawing/rim.ts';
 import { buildupNow } from '#core/register/chimney.ts';
+import { countedJoint } from '#core/seal/sealPlan.ts';
 import { composeStack, type RingInPlace, rimErrors, type StackTarget } from '#core/stack/rigid.ts';
 import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
 import { degrees, radians } from '#core/units/slope.ts';
@@ -20,10 +21,17 @@ export function ringsOf(catalogue: RingCatalogue | null): Ring[] {
   }));
 }
 
-export function jointOf(catalogue: RingCatalogue | null): JointThickness {
+/** The joints of a catalogue without a vacuum test's rope. */
+export function usualJointOf(catalogue: RingCatalogue | null): JointThickness {
   const { baseM: base = 0, betweenM: between = 0, topM: top = 0 } = catalogue?.joint ?? {};
   return { base, between, top };
 }
+
+/** The joints that a stack was planned with, by the rope that its plan counts. */
+export const jointOf = (
+  catalogue: RingCatalogue | null,
+  planned: { thickRopeM?: number } | null,
+): JointThickness => countedJoint(usualJointOf(catalogue), planned?.thickRopeM);
 
 export const placedOf = (stack: readonly PlacedRingDeg[]): PlacedRing[] =>
   stack.map(({ ring, azimuthDeg }) => ({ ring, azimuth: azimuthDeg === null ? null : radians(azimuthDeg) }));
@@ -44,7 +52,7 @@ export function signedWorstOfRow(row: CoverRow, catalogue: RingCatalogue | null)
   const isLow =
     row.netBuildupM === null || sizes.includes(undefined)
       ? (row.rimErrorM ?? 0) < 0
-      : buildOf(sizes as RingCatalogue['rings'], jointOf(catalogue)) < row.netBuildupM;
+      : buildOf(sizes as RingCatalogue['rings'], jointOf(catalogue, row)) < row.netBuildupM;
   return isLow ? -row.worstM : row.worstM;
 }
 
@@ -86,7 +94,7 @@ export function rimErrorOf({ structure, plan, ringCatalogue }: CoverCard): RimEr
     tolerance: 0,
     allowance: 0,
   };
-  const joint = jointOf(ringCatalogue);
+  const joint = jointOf(ringCatalogue, plan);
   const { worst } = composeStack(target, placed, joint);
   if (Math.abs(worst - plan.residual.worstM) > agreement) return null;
   return rimErrorFrom(rimErrors(target, placed, joint, 4));
@@ -123,7 +131,7 @@ export function chimneyOf({ structure, plan, ringCatalogue }: CoverCard): Chimne
     seatGradient: [structure.seatGradientEast, structure.seatGradientNorth],
     stack: placedOf(plan?.stack ?? []),
     rings: ringsOf(ringCatalogue),
-    joint: jointOf(ringCatalogue),
+    joint: jointOf(ringCatalogue, plan),
     frameHeight,
     rimRadius: structure.rimDiameterM / 2,
     existing: isAsToday && buildupToday !== null ? Math.max(0, buildupToday) : null,

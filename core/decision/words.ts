@@ -130,6 +130,10 @@ const sentences: Record<string, Say> = {
   riser: (_, t) =>
     `A riser in the frame may do instead (limit ${t.small('limit')}), if the frame is sound and its tilt is right already.`,
   frameOnSeat: (_, t) => `The frame goes straight on the seat and ends ${t.proud('centre')}.`,
+  thickRope: (_, t) =>
+    t.number('joints') > 1
+      ? `The joint on the seat and the one under the frame are counted with ${t.small('pressed')} of thick rope each, pressed, for the vacuum test.`
+      : `The joint under the frame is counted with ${t.small('pressed')} of thick rope, pressed, for the vacuum test.`,
   allowanceNotMet: (_, t) =>
     `The stack ends within ${t.small('worst')}, but with the survey's ±${t.small('allowance')} it may miss the tolerance of ${t.small('tolerance')}.`,
   nearestStack: (v, t) => {

@@ -146,6 +146,7 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
     };
   return {
     ...decided,
+    ...ropeIn(decided, solver, best),
     stack: best.stack,
     residual: best.residual,
     allowance: judge(leaves ?? best.withinTolerance),
@@ -162,6 +163,17 @@ function withStack(plan: CoverPlan, known: Known, context: PlanContext): CoverPl
 /** Whatever else has to be done at a cover without a seat, its rings wait for it. */
 function askForSeat({ reasons }: CoverPlan, cover: Cover): void {
   if (!reasons.some(({ code }) => code === 'seatUnknown')) reasons.push(seatUnknown(cover));
+}
+
+/** Row B5: the thick rope that a stack was solved with, and word of it where it is to be laid. */
+function ropeIn(
+  { status, reasons }: CoverPlan,
+  { catalogue: { thickRope } }: Solver,
+  { stack }: Solution,
+): Pick<CoverPlan, 'reasons' | 'thickRope'> {
+  if (thickRope === undefined) return { reasons };
+  const said = reason('thickRope', { pressed: thickRope, joints: stack.length > 0 ? 2 : 1 });
+  return { reasons: status === 'leave' ? reasons : [...reasons, said], thickRope };
 }
 
 /** Rows A4, A5 and A8 on top of a decision: what the treatment asks of the rim first. */

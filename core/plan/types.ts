@@ -85,6 +85,8 @@ export interface CoverPlan {
   residual: Residual | null;
   allowance: Allowance;
   runnerUp: RunnerUp | null;
+  /** Pressed thickness of the thick rope that the stack's joints count at bottom and top; absent for none. */
+  thickRope?: number;
   /** Absent in a plan without a project and where there is no finished grade. */
   source?: PlanSource;
   /** The surface over the cover's centre at each stage of the work, lowest first; absent where it is not known. */

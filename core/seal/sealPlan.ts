@@ -1,9 +1,9 @@
-import type { JointThickness } from '../stack/types.ts';
+import type { JointThickness, RingCatalogue } from '../stack/types.ts';
 
 /** What is laid in a joint: joint 0 on the seat, joint n on ring n. */
 export interface SealOrder {
   form: 'bead' | 'rope';
-  count: number;
+  count: 1 | 2;
   isThick: boolean;
 }
 
@@ -40,6 +40,14 @@ export function sealPlan({ rings, isVacuumAsked, isThick, isSeatRough }: SealAsk
   });
 }
 
+/** Rope as its product and the agency have it. */
+export interface RopeAsked {
+  /** Of every cover a vacuum test is asked. */
+  isVacuumAsked: boolean;
+  /** Pressed thickness of the thick rope for it, metres; null where nobody said. */
+  thickRope: number | null;
+}
+
 /** Joints with thick rope pressed to `pressed` on the seat and under the frame. */
 export const thickJoint = (usual: JointThickness, pressed: number): JointThickness => ({
   ...usual,
@@ -51,17 +59,30 @@ export const thickJoint = (usual: JointThickness, pressed: number): JointThickne
  * The joints that a plan is solved with: the catalogue's, with thick rope at bottom and top where every cover is asked
  * for a vacuum test and the rope's pressed thickness is known. Metres.
  */
-export function plannedJoint(
-  usual: JointThickness,
-  { isVacuumAsked, thickRope }: { isVacuumAsked: boolean; thickRope: number | null },
-): JointThickness {
-  return isVacuumAsked && thickRope !== null ? thickJoint(usual, thickRope) : usual;
+export function plannedJoint(usual: JointThickness, { isVacuumAsked, thickRope }: RopeAsked): JointThickness {
+  return countedJoint(usual, isVacuumAsked ? thickRope : null);
 }
+
+/** The joints of a stack that was planned with so much thick rope at bottom and top; null or absent for none. */
+export const countedJoint = (usual: JointThickness, thickRope: number | null | undefined): JointThickness =>
+  thickRope == null ? usual : thickJoint(usual, thickRope);
+
+/** A catalogue as plans take it: with the joints of `plannedJoint`, and the rope that they count. */
+export function plannedCatalogue(usual: RingCatalogue, asked: RopeAsked): RingCatalogue {
+  if (!asked.isVacuumAsked || asked.thickRope === null) return usual;
+  return { ...usual, joint: plannedJoint(usual.joint, asked), thickRope: asked.thickRope };
+}
+
+/** Thinner by less is no other rope: 0.1 mm, as a stack is written down. */
+const sameRope = 1e-4;
+
+/** Whether a stack of so many rings with these joints counts less rope at bottom or top than a test asks for. */
+export const lacksRope = (joint: JointThickness, wanted: JointThickness, rings: number): boolean =>
+  joint.base < wanted.base - sameRope || (rings > 0 && joint.top < wanted.top - sameRope);
 
 /** `one bead`, `two thick ropes`. */
 export function orderWords({ form, count, isThick }: SealOrder): string {
-  const number = ['no', 'one', 'two', 'three'][count] ?? String(count);
-  return `${number} ${isThick ? 'thick ' : ''}${form}${count === 1 ? '' : 's'}`;
+  return `${count === 1 ? 'one' : 'two'} ${isThick ? 'thick ' : ''}${form}${count === 1 ? '' : 's'}`;
 }
 
 /** Beads and ropes of several covers, by form: `{bead: 5, rope: 0, thickRope: 0}`. */

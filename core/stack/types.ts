@@ -30,6 +30,8 @@ export interface RingCatalogue {
   /** Greatest chimney height, seat to underside of frame, joints included. */
   maxChimney: number;
   joint: JointThickness;
+  /** Pressed thickness of a vacuum test's thick rope where `joint` counts it at bottom and top; absent for none. */
+  thickRope?: number;
 }
 
 export type Objective = 'fewest' | 'closest' | 'cheapest';

@@ -2,6 +2,7 @@ import type { Kysely } from 'kysely';
 import { policyFrom } from '#core/acceptance/limits.ts';
 import { type CoverState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept, KeptRecord, MadeRecord } from '#core/field/facts.ts';
+import { countedJoint, lacksRope } from '#core/seal/sealPlan.ts';
 import { targetAsMeasured } from '#core/stack/asMeasured.ts';
 import { type HoleSolver, inPlace, makeHoleSolver } from '#core/stack/atTheHole.ts';
 import { holeTarget, isTarget } from '#core/stack/holeTarget.ts';
@@ -10,7 +11,7 @@ import { degrees, radians } from '#core/units/slope.ts';
 import type { NewStack } from '#shared/new-stack.ts';
 import type { PlacedRing as PlacedDeg } from '#shared/plan.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
-import { toCatalogue } from '../catalogue.ts';
+import { catalogueToPlan, toCatalogue } from '../catalogue.ts';
 import type { ProjectCover } from '../store/covers.ts';
 import { findRecordsOf } from '../store/field/records.ts';
 import type { ProjectHead } from '../store/projects.ts';
@@ -66,21 +67,24 @@ export function newStackOf(
     return without('There is no plan with a finished grade and rings.');
   if (cover.structure.seatElevationM === null)
     return without('The seat was never measured: tape down to it, and solve again at the hole.');
+  const usual = toCatalogue(ringCatalogue).joint;
   const catalogue = {
-    ...toCatalogue(ringCatalogue, project.limits.maxChimneyM.value ?? ringCatalogue.maxChimneyM),
+    ...catalogueToPlan(ringCatalogue, project.limits),
     maxRings: project.limits.maxRings.value ?? ringCatalogue.maxRings,
   };
   const built = builtOf(state, rim, cover);
-  const joint = built.chosen?.facts.jointM ?? catalogue.joint;
+  const stood = built.chosen?.facts.jointM ?? countedJoint(usual, outcome.thickRope);
   const rings = built.stack && inPlace(catalogue, built.stack);
   if (!built.stack || !rings) return without('The rings that stand are not known: record the rings used.');
+  // What stood without a test's rope is not built anew without it.
+  const joint = lacksRope(stood, catalogue.joint, rings.length) ? catalogue.joint : stood;
   const solver: HoleSolver | { message: string } = makeHoleSolver(catalogue, { joint });
   if ('message' in solver) return without(solver.message);
   const bearing = radians(bearingDeg);
   const planned = planTarget(project, cover, { catalogue, bearing });
   const seen = targetAsMeasured(planned, {
     errors: facts.rimErrorsM,
-    ...{ bearing, rings, joint, sigma: facts.sigmaM, isOnSurface: facts.method === 'string' },
+    ...{ bearing, rings, joint: stood, sigma: facts.sigmaM, isOnSurface: facts.method === 'string' },
   });
   const { best } = solver.solveFor(seen.target, {
     planned: built.stack,

@@ -1,5 +1,6 @@
 import type { Chimney } from '#core/drawing/chimney.ts';
 import { buildupNow } from '#core/register/chimney.ts';
+import { countedJoint } from '#core/seal/sealPlan.ts';
 import type { JointThickness, PlacedRing, Ring } from '#core/stack/types.ts';
 import { radians } from '#core/units/slope.ts';
 import type { PlacedRing as PlacedDeg } from '#shared/plan.ts';
@@ -21,11 +22,19 @@ export function ringsOf(catalogue: RingCatalogue | null): Ring[] {
 export const placedOf = (stack: readonly PlacedDeg[]): PlacedRing[] =>
   stack.map(({ ring, azimuthDeg }) => ({ ring, azimuth: azimuthDeg === null ? null : radians(azimuthDeg) }));
 
-const jointOf = ({ chosen, ringCatalogue }: SheetCover): JointThickness => {
-  if (chosen) return chosen.jointM;
-  const { baseM: base = 0, betweenM: between = 0, topM: top = 0 } = ringCatalogue?.joint ?? {};
+/** The joints of a catalogue without a vacuum test's rope. */
+export const usualJointOf = (catalogue: RingCatalogue | null): JointThickness => {
+  const { baseM: base = 0, betweenM: between = 0, topM: top = 0 } = catalogue?.joint ?? {};
   return { base, between, top };
 };
+
+/** The joints that the stack on a sheet was solved with. */
+export const jointOf = ({
+  chosen,
+  plan,
+  ringCatalogue,
+}: Pick<SheetCover, 'chosen' | 'plan' | 'ringCatalogue'>): JointThickness =>
+  chosen?.jointM ?? countedJoint(usualJointOf(ringCatalogue), plan?.thickRopeM);
 
 /** The stack that a sheet prints: what was chosen at the hole, else the plan's where it may be built; null for none. */
 export function stackToBuild({ chosen, plan, structure }: SheetCover): readonly PlacedDeg[] | null {

@@ -130,7 +130,12 @@ function toSheet(gathering: Gathering, cover: ProjectCover, { facts, times }: Kn
     ties: facts.ties,
     photo: null,
     plate: facts.plate,
-    seal: sealWords(stack.length, { catalogue, limits: project.limits, chosen: facts.chosen }),
+    seal: sealWords(stack.length, {
+      ringCatalogue: catalogue,
+      limits: project.limits,
+      chosen: facts.chosen,
+      plan,
+    }),
     vacuum: vacuumAsked(gathering, structure),
     address: `${origin}/?${new URLSearchParams({ project: project.id, cover: structure.id })}`,
   };

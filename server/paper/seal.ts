@@ -1,39 +1,41 @@
-import { orderWords, plannedJoint, type SealOrder, sealPlan, thickEnds } from '#core/seal/sealPlan.ts';
+import {
+  lacksRope,
+  orderWords,
+  plannedJoint,
+  type SealOrder,
+  sealPlan,
+  thickEnds,
+} from '#core/seal/sealPlan.ts';
 import type { JointThickness } from '#core/stack/types.ts';
-import type { Limits } from '#shared/policy.ts';
-import type { RingCatalogue } from '#shared/ring-catalogue.ts';
-import type { ChosenStack, SealWords } from './sheet/types.ts';
+import { jointOf, usualJointOf } from './chimney.ts';
+import type { SealWords, SheetCover } from './sheet/types.ts';
 import { nominalSize } from './units.ts';
 
-interface Sealed {
-  catalogue: RingCatalogue | null;
-  limits: Pick<Limits, 'vacuumTest' | 'thickRopeM'>;
-  chosen: ChosenStack | null;
-}
+type Sealed = Pick<SheetCover, 'ringCatalogue' | 'limits' | 'chosen' | 'plan'>;
 
 /** What is laid in each joint of so many rings and how thick it ends, from the seat up. */
 export function sealOf(
   rings: number,
-  { catalogue, limits, chosen }: Sealed,
+  sealed: Sealed,
 ): { orders: SealOrder[]; joint: JointThickness; short: boolean } | null {
-  if (!catalogue) return null;
-  const { baseM: base, betweenM: between, topM: top } = catalogue.joint;
-  const usual = { base, between, top };
+  const { ringCatalogue, limits } = sealed;
+  if (!ringCatalogue) return null;
+  const usual = usualJointOf(ringCatalogue);
   const isVacuumAsked = limits.vacuumTest.value === 'all';
-  const joint = chosen?.jointM ?? usual;
+  const joint = jointOf(sealed);
   const wanted = plannedJoint(usual, { isVacuumAsked, thickRope: limits.thickRopeM.value });
   return {
     orders: sealPlan({ rings, isVacuumAsked, isThick: thickEnds(joint, usual), isSeatRough: false }),
     joint,
-    short: joint.base < wanted.base - 1e-4 || (rings > 0 && joint.top < wanted.top - 1e-4),
+    short: lacksRope(joint, wanted, rings),
   };
 }
 
 /** The words of the sheet: `one thick rope under, 0.3 in`; `warning` where the stack does not count the rope of the test. */
 export function sealWords(rings: number, sealed: Sealed): SealWords {
   const seal = sealOf(rings, sealed);
-  if (!seal || !sealed.catalogue) return { joints: [], kit: '', warning: null };
-  const { unit } = sealed.catalogue;
+  if (!seal || !sealed.ringCatalogue) return { joints: [], kit: '', warning: null };
+  const { unit } = sealed.ringCatalogue;
   const joints = seal.orders.map((order, index) => {
     const { base, between, top } = seal.joint;
     const metres = index === 0 ? base : index === rings ? top : between;
@@ -43,4 +45,4 @@ export function sealWords(rings: number, sealed: Sealed): SealWords {
 }
 
 const ropeWarning = (pressedM: number, unit: 'in' | 'mm') =>
-  `Not to be built yet: a vacuum test is asked for, and these rings do not count its thick rope at bottom and top (${nominalSize(pressedM, unit)} ${unit} pressed). Solve them with the rope on the phone, or ask the engineer.`;
+  `Not to be built yet: a vacuum test is asked for, and these rings do not count its thick rope at bottom and top (${nominalSize(pressedM, unit)} ${unit} pressed). Plan again, solve them with the rope on the phone, or ask the engineer.`;

@@ -165,6 +165,21 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
     await page.close();
   });
 
+  it('warns of a plan that does not count the rope of the test, until the stack that does is chosen', async () => {
+    const { page } = await open('?rope');
+    const warning = page.getByRole('alert', { name: 'Rope of the vacuum test' });
+    expect(await warning.textContent()).toMatch(
+      /Not to be built yet.*0\.3 in pressed.*Thick rope adds 3\/8 in/,
+    );
+    await warning.getByRole('button', { name: 'Build this one' }).click();
+    await expect.poll(() => warning.count()).toBe(0);
+    const { because, jointM, stack } = await factsOf(page, 'stackChosen');
+    expect([because, jointM.base, jointM.top]).toEqual(['seal', 0.3 * inch, 0.3 * inch]);
+    expect(await page.locator('.slab').count()).toBe(stack.length + 1);
+    expect(await page.locator('.slabs').textContent()).toMatch(/one thick rope under it.*one rope under it/);
+    await page.close();
+  });
+
   it('times a vacuum test by the clock, through a sleep and a reload, and judges it', async () => {
     const { page } = await open();
     await page.clock.install({ time: new Date('2026-11-25T22:00:00Z') });

@@ -8,7 +8,7 @@ import { makeSolver, type Solver } from '#core/stack/solve.ts';
 import type { LinePiece } from '#core/surface/breakLines.ts';
 import { cutLine } from '#core/surface/uploadedLines.ts';
 import type { ProjectTreatment } from '#core/treatment/zones.ts';
-import { toCatalogue } from '../../catalogue.ts';
+import { catalogueToPlan } from '../../catalogue.ts';
 import { toPolicy } from '../../limits.ts';
 import { digestFaces } from '../../store/faces.ts';
 import { listLines, type ProjectLine } from '../../store/lines.ts';
@@ -62,7 +62,7 @@ export async function loadPlanCommon(
   const breakLines = lines.filter(({ kind }) => kind !== 'centre').flatMap(toPieces);
   const { ringCatalogueId } = project;
   const stored = ringCatalogueId ? await findRingCatalogue(db, agencyId, ringCatalogueId) : null;
-  const catalogue = stored && toCatalogue(stored, project.limits.maxChimneyM.value ?? undefined);
+  const catalogue = stored && catalogueToPlan(stored, project.limits);
   const faces = await digestFaces(db, key);
   const common = { version, policy, treatment, catalogue, breakLines, centreLines, groups, faces };
   return {

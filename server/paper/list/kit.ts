@@ -6,6 +6,7 @@ import { ringWords } from '../words.ts';
 export function ringTotals(covers: readonly SheetCover[]): { words: string; count: number }[] {
   const counts = new Map<string, number>();
   for (const cover of covers) {
+    if (cover.seal.warning) continue;
     for (const { ring } of stackToBuild(cover) ?? []) {
       const words = `${ringWords(ring, cover.ringCatalogue)} (${ring})`;
       counts.set(words, (counts.get(words) ?? 0) + 1);

@@ -205,6 +205,8 @@ function ringsText(cover: ListCover): string {
   if (cover.structure.adjustment === 'telescoping') return 'Screw top, no rings.';
   if (cover.plan?.status === 'leave') return 'None: it stays as it is.';
   if (stack === null) return 'None printed: see the sheet.';
+  if (cover.seal.warning)
+    return 'Not to be built yet: they do not count the rope of the vacuum test. See the sheet.';
   if (stack.length === 0) return 'None: the frame on the seat.';
   const said: { words: string; count: number }[] = [];
   for (const { ring, azimuthDeg } of stack) {

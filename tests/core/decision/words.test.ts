@@ -37,6 +37,8 @@ const values = {
   share: 0.018,
   net: 0.0125,
   points: 'P4, P9',
+  pressed: 0.0081,
+  joints: 2,
   raise: 0.06,
   shots: 4,
   short: 0.07,

@@ -1,5 +1,14 @@
 import { describe, expect, it } from 'vitest';
-import { countSeals, orderWords, plannedJoint, sealPlan, thickEnds } from '#core/seal/sealPlan.ts';
+import {
+  countedJoint,
+  countSeals,
+  lacksRope,
+  orderWords,
+  plannedCatalogue,
+  plannedJoint,
+  sealPlan,
+  thickEnds,
+} from '#core/seal/sealPlan.ts';
 import { makeSolver } from '#core/stack/solve.ts';
 import type { Ring, RingCatalogue } from '#core/stack/types.ts';
 
@@ -38,16 +47,17 @@ describe('a stack on thick rope', () => {
     maxPerStack: 1,
     cost: null,
   });
+  const catalogue: RingCatalogue = {
+    unit: 'in',
+    rings: [1, 1.5, 2, 3].map(flat),
+    indexPositions: 0,
+    indexFrom: 'north',
+    maxRings: 3,
+    maxChimney: 12 * inch,
+    joint: usual,
+  };
   const solve = (joint: RingCatalogue['joint']) =>
-    makeSolver({
-      unit: 'in',
-      rings: [1, 1.5, 2, 3].map(flat),
-      indexPositions: 0,
-      indexFrom: 'north',
-      maxRings: 3,
-      maxChimney: 12 * inch,
-      joint,
-    }).solve(
+    makeSolver({ ...catalogue, joint }).solve(
       {
         rise: (6.315 + 7) * inch,
         gradient: [0, 0],
@@ -71,5 +81,25 @@ describe('a stack on thick rope', () => {
     const rope = plannedJoint(usual, { isVacuumAsked: true, thickRope: 0.3 * inch });
     expect(names(rope)).toEqual(['3', '1.5', '1']);
     expect(solve(rope).best.residual.centre / inch).toBeCloseTo(-0.015, 3);
+  });
+
+  it('is planned with a catalogue that says which rope its joints count, and else with the catalogue as it is', () => {
+    const thickRope = 0.3 * inch;
+    const asked = plannedCatalogue(catalogue, { isVacuumAsked: true, thickRope });
+    expect(asked).toEqual({ ...catalogue, joint: countedJoint(usual, thickRope), thickRope });
+    expect(plannedCatalogue(catalogue, { isVacuumAsked: false, thickRope })).toBe(catalogue);
+    expect(plannedCatalogue(catalogue, { isVacuumAsked: true, thickRope: null })).toBe(catalogue);
+    expect(countedJoint(usual, undefined)).toBe(usual);
+    expect(countedJoint(usual, null)).toBe(usual);
+  });
+
+  it('lacks the rope of a test where it was solved with less at bottom or top', () => {
+    const wanted = countedJoint(usual, 0.3 * inch);
+    expect(lacksRope(usual, wanted, 3)).toBe(true);
+    expect(lacksRope(wanted, wanted, 3)).toBe(false);
+    expect(lacksRope({ ...wanted, top: usual.top }, wanted, 3)).toBe(true);
+    // A frame on its bare seat has one joint.
+    expect(lacksRope({ ...wanted, top: usual.top }, wanted, 0)).toBe(false);
+    expect(lacksRope(countedJoint(usual, 0.4 * inch), wanted, 3)).toBe(false);
   });
 });

@@ -5,7 +5,7 @@ import { useState } from 'preact/hooks';
 import type { AnyMade } from '#core/field/facts.ts';
 import { Hole } from '../../../web/field/hole/hole.tsx';
 import type { Recorder } from '../../../web/field/hole/types.ts';
-import { tapedCard, vacuumTable } from '../../web/field/card.ts';
+import { inch, tapedCard, vacuumTable } from '../../web/field/card.ts';
 
 /** The hole's screens alone, with records that stay in the page: what is recorded is read from `holeRecords`. */
 const kept = window as unknown as { holeRecords: AnyMade[] };
@@ -20,7 +20,8 @@ async function hashOf(picture: Blob): Promise<string> {
 
 const whole = tapedCard();
 const vacuumTest = { value: asked.has('untested') ? 'none' : 'all', from: 'agency' } as const;
-const card = { ...whole, limits: { ...whole.limits, vacuumTest } };
+const thickRopeM = { value: asked.has('rope') ? 0.3 * inch : null, from: 'agency' } as const;
+const card = { ...whole, limits: { ...whole.limits, vacuumTest, thickRopeM } };
 
 function Page() {
   const [records, setRecords] = useState<AnyMade[]>(() => JSON.parse(localStorage.getItem(key) ?? '[]'));

@@ -52,6 +52,15 @@ describe.skipIf(!hasPoppler)('the list of a night, read with poppler', () => {
     expect(text).toContain('the competent person on site come before this paper');
   });
 
+  it('gives no rings where they do not count the rope of a vacuum test, and loads none for them', async () => {
+    const warning = 'Not to be built yet: a vacuum test is asked for.';
+    const waits = stop(1, 2, { seal: { joints: [], kit: '', warning } });
+    const text = textOf(await print([waits, stop(2, 2)])).replace(/\s+/g, ' ');
+    expect(text).toContain('To load: 3 rings');
+    expect(text).toContain('Not to be built yet: they do not count the rope of the vacuum test.');
+    expect(text.match(/flat 3 in/g)).toHaveLength(1);
+  });
+
   it('goes on over pages that are numbered, each cover once and all inside', async () => {
     const covers = Array.from({ length: 90 }, (_, index) => stop(index + 1, 90));
     const bytes = await print(covers);

@@ -6,9 +6,9 @@ import { exampleCover, exampleSetting } from './example.ts';
 import { printAll } from './print.ts';
 
 const inch = 0.0254;
-const { ringCatalogue, limits: given } = exampleCover();
-const catalogue = {
-  ...ringCatalogue!,
+const { ringCatalogue: rings, limits: given, plan } = exampleCover();
+const ringCatalogue = {
+  ...rings!,
   unit: 'in' as const,
   joint: { baseM: 0.1 * inch, betweenM: 0.1 * inch, topM: 0.1 * inch },
 };
@@ -21,13 +21,13 @@ const asked = (vacuumTest: 'none' | 'all', thickRopeM: number | null) => ({
 /** Rope and no tube for a vacuum test, thick at bottom and top: common practice, no source. */
 describe('the joints of a sheet', () => {
   it('say the bead under each ring and how thick it ends', () => {
-    const words = sealWords(2, { catalogue, limits: asked('none', 0.3 * inch), chosen: null });
+    const words = sealWords(2, { ringCatalogue, plan, limits: asked('none', 0.3 * inch), chosen: null });
     expect(words.joints).toEqual(Array(3).fill('one bead under, 0.1 in'));
     expect(words.warning).toBeNull();
   });
 
   it('warn where the rings were solved without the thick rope of the test', () => {
-    const words = sealWords(2, { catalogue, limits: asked('all', 0.3 * inch), chosen: null });
+    const words = sealWords(2, { ringCatalogue, plan, limits: asked('all', 0.3 * inch), chosen: null });
     expect(words.joints[0]).toBe('one rope under, 0.1 in');
     expect(words.warning).toMatch(/^Not to be built yet: .*thick rope at bottom and top \(0\.3 in pressed\)/);
   });
@@ -35,7 +35,7 @@ describe('the joints of a sheet', () => {
   it('say the thick rope where a stack was chosen with it, and warn no more', () => {
     const jointM = { base: 0.3 * inch, between: 0.1 * inch, top: 0.3 * inch };
     const chosen = { stack: [], by: 'J', at: '2026-11-25T20:00:00Z', reason: 'rope', jointM };
-    const words = sealWords(2, { catalogue, limits: asked('all', 0.3 * inch), chosen });
+    const words = sealWords(2, { ringCatalogue, plan, limits: asked('all', 0.3 * inch), chosen });
     expect(words.joints).toEqual([
       'one thick rope under, 0.3 in',
       'one rope under, 0.1 in',
@@ -44,8 +44,19 @@ describe('the joints of a sheet', () => {
     expect(words.warning).toBeNull();
   });
 
+  it('say the thick rope where the plan was made with it, and warn again where less is counted than is asked for now', () => {
+    const counted = { ...plan!, thickRopeM: 0.3 * inch };
+    const words = (thickRopeM: number) =>
+      sealWords(2, { ringCatalogue, plan: counted, limits: asked('all', thickRopeM), chosen: null });
+    expect(words(0.3 * inch)).toMatchObject({
+      joints: ['one thick rope under, 0.3 in', 'one rope under, 0.1 in', 'one thick rope under, 0.3 in'],
+      warning: null,
+    });
+    expect(words(0.4 * inch).warning).toMatch(/^Not to be built yet/);
+  });
+
   it('say nothing without a ring catalogue', () => {
-    const words = sealWords(2, { catalogue: null, limits: asked('all', 0.3 * inch), chosen: null });
+    const words = sealWords(2, { ringCatalogue: null, plan, limits: asked('all', 0.3 * inch), chosen: null });
     expect(words).toEqual({ joints: [], kit: '', warning: null });
   });
 });
@@ -53,7 +64,12 @@ describe('the joints of a sheet', () => {
 describe.skipIf(!hasPoppler)('a sheet whose rings do not count the thick rope, read with poppler', () => {
   it('says so to the last word, and does not say to build them', async () => {
     const stack = exampleCover().plan!.stack;
-    const seal = sealWords(stack.length, { catalogue, limits: asked('all', 0.3 * inch), chosen: null });
+    const seal = sealWords(stack.length, {
+      ringCatalogue,
+      plan,
+      limits: asked('all', 0.3 * inch),
+      chosen: null,
+    });
     const cover = exampleCover({ seal });
     const text = textOf(await printAll([(paper) => drawSheet(paper, cover, exampleSetting)]));
     expect(text.replace(/\s+/g, ' ')).toContain(seal.warning);

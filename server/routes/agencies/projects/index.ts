@@ -1,6 +1,8 @@
 import type { FastifyReply } from 'fastify';
+import type { Kysely } from 'kysely';
 import { makeProjection } from '#core/crs/crs.ts';
 import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/project.ts';
+import { plannedRope } from '../../../acceptance-limits.ts';
 import { checkChimneyLimit } from '../../../chimney-limit.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { findCrs } from '../../../crs/epsg.ts';
@@ -8,6 +10,7 @@ import { judgeAgain } from '../../../field/effects.ts';
 import { badField, HttpProblem } from '../../../http-problem.ts';
 import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
+import { touchProjectInputs } from '../../../store/plan/changes.ts';
 import {
   findProject,
   findProjectHead,
@@ -17,6 +20,7 @@ import {
   updateProject,
 } from '../../../store/projects.ts';
 import { findRingCatalogue } from '../../../store/ring-catalogues.ts';
+import type { Tables } from '../../../store/tables.ts';
 import {
   AgencyParams,
   changedMeanwhile,
@@ -114,12 +118,23 @@ function writeRoutes(app: App, context: AppContext): void {
       await kysely.transaction().execute(async (db) => {
         if (!(await updateProject(db, before, request.body))) throw changedMeanwhile();
         const after = request.body.policy && (await findProjectHead(db, before.agencyId, before.id));
-        if (after) await judgeAgain(db, after);
+        if (after) {
+          await touchRope(db, before, after);
+          await judgeAgain(db, after);
+        }
         await notifyProject(db, before.agencyId, before.id);
       });
       return sendProject(reply, await findProject(kysely, before.agencyId, before.id));
     },
   );
+}
+
+/** Plans count the rope of a vacuum test. The agency's word on it is the same before and after. */
+async function touchRope(db: Kysely<Tables>, before: ProjectHead, after: ProjectHead): Promise<void> {
+  const { agencyId, id: projectId } = before;
+  const policy = (await findAgency(db, agencyId))?.policy ?? {};
+  if (plannedRope(policy, before.policy) !== plannedRope(policy, after.policy))
+    await touchProjectInputs(db, { agencyId, projectId });
 }
 
 async function requireCatalogue(

@@ -1,7 +1,7 @@
 import { type SealOrder, sealPlan, thickEnds } from '#core/seal/sealPlan.ts';
 import type { JointThickness } from '#core/stack/types.ts';
 import type { CoverCard } from '#shared/cover.ts';
-import { jointOf } from '../../../figures.ts';
+import { usualJointOf } from '../../../figures.ts';
 
 export { orderWords } from '#core/seal/sealPlan.ts';
 
@@ -18,7 +18,7 @@ export function jointOrders(
   { ringCatalogue }: Pick<CoverCard, 'ringCatalogue'>,
   { joint, ...asked }: Sealing,
 ): SealOrder[] {
-  return sealPlan({ ...asked, isThick: thickEnds(joint, jointOf(ringCatalogue)) });
+  return sealPlan({ ...asked, isThick: thickEnds(joint, usualJointOf(ringCatalogue)) });
 }
 
 /** `on the seat`, `on ring 2`. */

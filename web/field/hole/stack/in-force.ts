@@ -29,7 +29,12 @@ export function stackInForce(card: CoverCard, records: readonly CoverRecord[]): 
   const { plan } = card;
   if (!plan?.residual || isWithoutStack(plan.status) || card.structure.adjustment === 'telescoping')
     return null;
-  return { stack: plan.stack, joint: jointOf(card.ringCatalogue), chosen: null, target: plannedTarget(card) };
+  return {
+    stack: plan.stack,
+    joint: jointOf(card.ringCatalogue, plan),
+    chosen: null,
+    target: plannedTarget(card),
+  };
 }
 
 /** More than how a stack is written down: it was solved on another seat than the plan's. */

@@ -11,6 +11,7 @@ import { HoleClock } from './hole-clock.tsx';
 import { fitOf, raiseOf, type StackInForce, stackInForce } from './in-force.ts';
 import { NewStackNote } from './new-stack.tsx';
 import { hourShort, hoursOf, towards } from './ring-words.ts';
+import { RopeMissing } from './rope-missing.tsx';
 import { Slabs } from './slabs.tsx';
 
 /** What has to stand here, from the seat up. */
@@ -24,6 +25,7 @@ export function StackTab({ hole }: { hole: Hole }) {
         <NoStack hole={hole} />
       ) : (
         <>
+          <RopeMissing hole={hole} force={force} />
           <SeatChanged hole={hole} force={force} />
           <Turns hole={hole} force={force} />
           <Slabs hole={hole} force={force} />

@@ -1,5 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { SealedJoint } from '#core/field/facts.ts';
+import { thickEnds } from '#core/seal/sealPlan.ts';
+import { usualJointOf } from '../../../figures.ts';
 import { readKept, writeKept } from '../kept.ts';
 import { Choice, Tick } from '../keys/choice.tsx';
 import { Count } from '../keys/count.tsx';
@@ -25,17 +27,23 @@ const yesNo = [
 /** What lies in every joint. Where a vacuum test is asked for a tube is refused, and thick rope is solved for first. */
 export function SealForm({ hole, save }: FormProps) {
   const { units, records, card } = hole;
-  const { vacuum: isVacuumAsked, thickRope } = hole.accepted;
+  const { vacuum: isVacuumAsked } = hole.accepted;
   const force = stackInForce(card, records);
+  const isThickInForce = force !== null && thickEnds(force.joint, usualJointOf(card.ringCatalogue)).base;
+  // What the agency asks for now comes before what the stack was solved with: it is solved anew then.
+  const thickRope =
+    (isVacuumAsked ? hole.accepted.thickRope : null) ?? (isThickInForce ? force.joint.base : null);
   const rings = (lastOf(records, 'ringsUsed')?.facts.stack ?? force?.stack ?? []).length;
   const way = wayOf(units);
   const isMetric = units.smallUnit === 'mm';
-  const [form, setForm] = useState<SealedJoint['form'] | null>(isVacuumAsked ? 'rope' : null);
+  const [form, setForm] = useState<SealedJoint['form'] | null>(
+    isVacuumAsked || isThickInForce ? 'rope' : null,
+  );
   const productKey = `${hole.project.id}:sealants`;
   const often = readKept<string[]>(productKey, []);
   const [product, setProduct] = useState(often[0] ?? '');
   const [size, setSize] = useState(isMetric ? '12' : '1/2');
-  const [isThick, setThick] = useState<'yes' | 'no'>(isVacuumAsked && thickRope !== null ? 'yes' : 'no');
+  const [isThick, setThick] = useState<'yes' | 'no'>(thickRope !== null ? 'yes' : 'no');
   // Common practice, no source, where the agency gives no figure: a 1 in rope pressed to 5/16 in.
   const [thickSize, setThickSize] = useState(isMetric ? '25' : '1');
   const [pressed, setPressed] = useState(

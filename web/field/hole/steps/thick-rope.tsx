@@ -1,5 +1,5 @@
 import { formatSmall } from '#core/units/format.ts';
-import { jointOf } from '../../../figures.ts';
+import { usualJointOf } from '../../../figures.ts';
 import { nominal } from '../../../units.ts';
 import { fitOf, stackInForce } from '../stack/in-force.ts';
 import { MiniStack } from '../stack/mini-stack.tsx';
@@ -14,7 +14,7 @@ import { thickGain, thickJoint } from './seal-joints.ts';
 export function isThickCounted(hole: Hole, pressedM: number): boolean {
   const force = stackInForce(hole.card, hole.records);
   if (force === null) return true;
-  const then = thickJoint(jointOf(hole.card.ringCatalogue), pressedM);
+  const then = thickJoint(usualJointOf(hole.card.ringCatalogue), pressedM);
   return Math.abs(then.base - force.joint.base) < 1e-4 && Math.abs(then.top - force.joint.top) < 1e-4;
 }
 
@@ -26,7 +26,7 @@ export function ThickRope({ hole, pressedM }: { hole: Hole; pressedM: number }) 
   const force = stackInForce(card, records);
   if (force === null || force.target === null) return null;
   if (isThickCounted(hole, pressedM)) return <p class="note">The stack counts this rope already.</p>;
-  const joint = thickJoint(jointOf(card.ringCatalogue), pressedM);
+  const joint = thickJoint(usualJointOf(card.ringCatalogue), pressedM);
   const truck = readTruck(hole);
   const solved = solveHere(card, { target: force.target, truck, joint });
   const old = fitOf(card, force.target, { stack: force.stack, joint });

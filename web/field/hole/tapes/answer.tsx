@@ -1,10 +1,10 @@
 import type { RingFact, TapesTaken } from '#core/field/facts.ts';
 import { formatSmall } from '#core/units/format.ts';
-import { jointOf } from '../../../figures.ts';
 import { nominal } from '../../../units.ts';
 import { fitOf, stackInForce, tapedTarget } from '../stack/in-force.ts';
 import { MiniStack } from '../stack/mini-stack.tsx';
 import { ringName, sameStack } from '../stack/ring-words.ts';
+import { jointToSolve } from '../stack/rope.ts';
 import { missingOn, readTruck, truckFact } from '../truck.ts';
 import type { Hole } from '../types.ts';
 import { lowOrProud } from '../units.ts';
@@ -15,12 +15,12 @@ export function Answer({ hole, tapes }: { hole: Hole; tapes: TapesTaken }) {
   const { card, records, units } = hole;
   const truck = readTruck(hole);
   const old = stackInForce(card, records);
-  const joint = old?.joint ?? jointOf(card.ringCatalogue);
+  const joint = jointToSolve(card, old);
   const target = tapedTarget(card, tapes);
   const solved = solveHere(card, { target, truck, joint });
   if (solved === null)
     return <p class="note stop">This phone has no ring catalogue for the project. Load the night again.</p>;
-  const oldFit = old && fitOf(card, target, old);
+  const oldFit = old && fitOf(card, target, { stack: old.stack, joint });
   const tolerance = card.limits.toleranceM.value;
   const missing = old ? missingOn(truck, old.stack) : [];
   const keeps = oldFit !== null && oldFit.worst <= tolerance && missing.length === 0;
