@@ -33,12 +33,10 @@ export function rimAgainstGrade(
   const found: number[] = [];
   survey.rims.grid.within(place.east, place.north, place.rimRadius + strayDistance, found);
   // In the survey's order, so that a part of a survey gives the same figures to the last digit.
-  const rims = found.sort((a, b) => a - b).map((i) => survey.rims.shots[i]);
-  const points = rims.map((s) => ({
-    x: s.east - place.east,
-    y: s.north - place.north,
-    z: s.elevation - level,
-  }));
+  const { east, north, elevation } = survey.rims.shots;
+  const points = found
+    .sort((a, b) => a - b)
+    .map((i) => ({ x: east[i] - place.east, y: north[i] - place.north, z: elevation[i] - level }));
   const plane = showsTilt(points, place.rimRadius) ? fitPlane(points) : null;
   if (plane) {
     const tilt = Math.hypot(plane.east - a, plane.north - b) * place.rimRadius;

@@ -33,7 +33,7 @@ export function prepareProject(
   const newest = (a: Source, b: Source) => (a.dated < b.dated ? 1 : a.dated > b.dated ? -1 : 0);
   return {
     ordered: orderSources(sources, policy.finishedFrom, treated),
-    withRims: sources.filter((s) => s.survey.rims.shots.length > 0).sort(newest),
+    withRims: sources.filter((s) => s.survey.rims.shots.count > 0).sort(newest),
     treatment,
     solver,
     policy,

@@ -44,7 +44,9 @@ export function turnTwo(want: Gradient, t1: number, t2: number, marks: MarkRule)
   const [a, b] = want;
   const step = full / positions;
   const { sin, cos } = markTable(positions, from);
-  let best: Turn[] = [];
+  if (tried.miss.length < positions) tried = roomFor(positions);
+  const { one, two, miss: misses } = tried;
+  let found = 0;
   let least = Infinity;
   for (let i = 0; i < positions; i++) {
     const ra = a - t1 * sin[i];
@@ -59,12 +61,26 @@ export function turnTwo(want: Gradient, t1: number, t2: number, marks: MarkRule)
     const db = rb - t2 * cos[j];
     const miss = Math.sqrt(da * da + db * db);
     if (miss > least + slack) continue;
-    best.push({ first: from + i * step, second: from + j * step, miss });
+    one[found] = i;
+    two[found] = j;
+    misses[found++] = miss;
     if (miss < least) least = miss;
   }
-  if (best.length > 1) best = best.filter((turn) => turn.miss <= least + slack);
+  const best: Turn[] = [];
+  for (let k = 0; k < found; k++) {
+    const miss = misses[k];
+    if (miss <= least + slack) best.push({ first: from + one[k] * step, second: from + two[k] * step, miss });
+  }
   return best;
 }
+
+/** Pairs of marks that came near enough so far: work area, written over from one call to the next. */
+const roomFor = (positions: number) => ({
+  one: new Uint32Array(positions),
+  two: new Uint32Array(positions),
+  miss: new Float64Array(positions),
+});
+let tried = roomFor(64);
 
 function turnTwoFree([a, b]: Gradient, t1: number, t2: number, from: number): Turn[] {
   const s = Math.hypot(a, b);

@@ -121,6 +121,36 @@ export function composeStack(
   rings: readonly RingInPlace[],
   joint: JointThickness,
 ): Residual & { topGradient: Gradient; chimney: number } {
+  const { centre, sway, chimney } = poseStack(target, rings, joint);
+  const [a, b] = target.gradient;
+  const topGradient: Gradient = [-pose.ne / pose.nu, -pose.nn / pose.nu];
+  return {
+    worst: Math.abs(centre) + sway,
+    centre,
+    tilt: target.rimRadius * Math.hypot(topGradient[0] - a, topGradient[1] - b),
+    topGradient,
+    chimney,
+  };
+}
+
+/** What a search asks of a composed stack. Metres. */
+export interface PosedStack {
+  /** Error at the frame's axis. */
+  centre: number;
+  /** What the tilt adds to it at the worst point of the rim. */
+  sway: number;
+  chimney: number;
+}
+
+/** Written over by every call: a search composes some forty stacks at each cover. */
+const posed: PosedStack = { centre: 0, sway: 0, chimney: 0 };
+
+/** `composeStack` without what only the chosen stack is asked for. The answer is good until the next call. */
+export function poseStack(
+  target: StackTarget,
+  rings: readonly RingInPlace[],
+  joint: JointThickness,
+): Readonly<PosedStack> {
   pose.seat(target.seatGradient);
   pose.rise(joint.base);
   let chimney = joint.base;
@@ -134,18 +164,14 @@ export function composeStack(
     chimney += mean + above;
   }
   pose.rise(target.frameHeight);
-  const [a, b] = target.gradient;
-  const centre = pose.ou - target.rise - a * pose.oe - b * pose.on;
+  const a = target.gradient[0];
+  const b = target.gradient[1];
   const x = pose.xu - a * pose.xe - b * pose.xn;
   const y = pose.yu - a * pose.ye - b * pose.yn;
-  const topGradient: Gradient = [-pose.ne / pose.nu, -pose.nn / pose.nu];
-  return {
-    worst: Math.abs(centre) + target.rimRadius * Math.hypot(x, y),
-    centre,
-    tilt: target.rimRadius * Math.hypot(topGradient[0] - a, topGradient[1] - b),
-    topGradient,
-    chimney,
-  };
+  posed.centre = pose.ou - target.rise - a * pose.oe - b * pose.on;
+  posed.sway = target.rimRadius * Math.sqrt(x * x + y * y);
+  posed.chimney = chimney;
+  return posed;
 }
 
 /**
@@ -157,7 +183,7 @@ export function rimErrors(
   joint: JointThickness,
   count = 24,
 ): number[] {
-  const { centre } = composeStack(target, rings, joint);
+  const { centre } = poseStack(target, rings, joint);
   const [a, b] = target.gradient;
   const x = pose.xu - a * pose.xe - b * pose.xn;
   const y = pose.yu - a * pose.ye - b * pose.yn;

@@ -1,12 +1,14 @@
 import type { Gradient } from '../surface/types.ts';
 import { type FlatTable, firstAtLeast, tableFlats } from './flats.ts';
 import { turnOne, turnTwo } from './orient.ts';
-import { composeStack, type RingInPlace, type StackTarget } from './rigid.ts';
+import { composeStack, poseStack, type RingInPlace, type StackTarget } from './rigid.ts';
 import type { Objective, PlacedRing, Ring, RingCatalogue, SolvedStack } from './types.ts';
 
 /** Up to two tapered rings. */
 interface TaperChoice {
   rings: Ring[];
+  /** The same from the top down. */
+  reversed: Ring[];
   cost: number;
 }
 
@@ -78,7 +80,7 @@ function chooseTapers({ rings, maxRings }: RingCatalogue): TaperChoice[] {
   });
   return sets
     .filter((s) => s.length <= maxRings)
-    .map((s) => ({ rings: s, cost: s.reduce((c, r) => c + (r.cost ?? 0), 0) }));
+    .map((s) => ({ rings: s, reversed: s.toReversed(), cost: s.reduce((c, r) => c + (r.cost ?? 0), 0) }));
 }
 
 const slopeOf = (ring: Ring) => (ring.thick - ring.thin) / ring.outerDiameter;
@@ -98,23 +100,37 @@ function turnAll({ catalogue, choices }: Bench, target: StackTarget): Turned[] {
   };
   const all: Turned[] = [];
   const stand = (choice: TaperChoice, order: Ring[], azimuths: number[]): void => {
-    const rings = order.map((ring, i) => inPlace(ring, azimuths[i]));
-    const { centre, worst, chimney } = composeStack(target, rings, catalogue.joint);
-    all.push({ choice, order, azimuths, centre, sway: worst - Math.abs(centre), chimney });
+    const rings = standing[order.length];
+    for (let i = 0; i < rings.length; i++) place(rings[i], order[i], azimuths[i]);
+    const { centre, sway, chimney } = poseStack(target, rings, catalogue.joint);
+    all.push({ choice, order, azimuths, centre, sway, chimney });
   };
   for (const choice of choices) {
-    const [one, two] = choice.rings;
-    if (one === undefined) stand(choice, [], []);
+    const { rings, reversed } = choice;
+    const [one, two] = rings;
+    if (one === undefined) stand(choice, rings, noAzimuths);
     else if (two === undefined)
-      for (const { first } of turnOne(want, slopeOf(one), marks)) stand(choice, choice.rings, [first]);
+      for (const { first } of turnOne(want, slopeOf(one), marks)) stand(choice, rings, [first]);
     else
       for (const { first, second } of turnTwo(want, slopeOf(one), slopeOf(two), marks)) {
-        stand(choice, choice.rings, [first, second]);
-        if (one !== two) stand(choice, [two, one], [second, first]);
+        stand(choice, rings, [first, second]);
+        if (one !== two) stand(choice, reversed, [second, first]);
       }
   }
   return all;
 }
+
+function place(into: RingInPlace, { thin, thick, outerDiameter }: Ring, azimuth: number): void {
+  into.thin = thin;
+  into.thick = thick;
+  into.outerDiameter = outerDiameter;
+  into.azimuth = azimuth;
+}
+
+const noAzimuths: number[] = [];
+const blank = (): RingInPlace => ({ thin: 0, thick: 0, outerDiameter: 0, azimuth: 0 });
+/** Tapered rings as they are being tried, by their number: written over from one turn to the next. */
+const standing: readonly RingInPlace[][] = [[], [blank()], [blank(), blank()]];
 
 const inPlace = ({ thin, thick, outerDiameter }: Ring, azimuth: number): RingInPlace => ({
   thin,
@@ -133,22 +149,38 @@ class Podium {
     this.objective = objective;
   }
 
+  /** Whether a candidate with these figures may get a place: most do not, and are not even made. */
+  mayTake(count: number, cost: number, worst: number): boolean {
+    const { best, second } = this;
+    return (
+      best === null ||
+      second === null ||
+      this.beats(count, cost, worst, second) ||
+      this.beats(count, cost, worst, best)
+    );
+  }
+
   offer(candidate: Candidate): void {
     const { best, second } = this;
-    if (best === null || this.beats(candidate, best)) {
+    const { count, cost, worst } = candidate;
+    if (best === null || this.beats(count, cost, worst, best)) {
       if (best !== null && !sameRings(candidate, best)) this.second = best;
       this.best = candidate;
-    } else if (!sameRings(candidate, best) && (second === null || this.beats(candidate, second)))
+    } else if (!sameRings(candidate, best) && (second === null || this.beats(count, cost, worst, second)))
       this.second = candidate;
   }
 
   /** Count or cost decides first; a tenth of a micrometre is a tie, and then fewer rings are better. */
-  private beats(a: Candidate, b: Candidate): boolean {
+  private beats(count: number, cost: number, worst: number, other: Candidate): boolean {
     const by =
-      this.objective === 'fewest' ? a.count - b.count : this.objective === 'cheapest' ? a.cost - b.cost : 0;
+      this.objective === 'fewest'
+        ? count - other.count
+        : this.objective === 'cheapest'
+          ? cost - other.cost
+          : 0;
     if (Math.abs(by) > 1e-9) return by < 0;
-    const nearer = b.worst - a.worst;
-    return nearer > 1e-7 || (nearer > -1e-7 && a.count < b.count);
+    const nearer = other.worst - worst;
+    return nearer > 1e-7 || (nearer > -1e-7 && count < other.count);
   }
 }
 
@@ -181,7 +213,8 @@ function scan(
       if (count === 0 || count > maxRings || t.chimney + flats.height[i] + joints > maxChimney + 1e-9)
         continue;
       const worst = Math.abs(off) * along + t.sway;
-      podium.offer({ turned: t, flat: i, count, cost: flats.cost[i] + t.choice.cost, worst });
+      const cost = flats.cost[i] + t.choice.cost;
+      if (podium.mayTake(count, cost, worst)) podium.offer({ turned: t, flat: i, count, cost, worst });
     }
     const bare = Math.abs(t.centre) + t.sway;
     if (tapers === 0 && bare <= limit) podium.offer({ turned: t, flat: 0, count: 0, cost: 0, worst: bare });

@@ -149,7 +149,7 @@ function report(
   const rejected: FinishedGrade['rejected'] = [];
   let reach = 0;
   for (let k = 0; k < shots.n; k++) {
-    const { point } = survey.shots[index[k]];
+    const point = survey.shots.name(index[k]);
     if (use[k] === 1) {
       points.push(point);
       reach = Math.max(reach, shots.d[k]);

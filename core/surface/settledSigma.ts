@@ -12,9 +12,10 @@ export const settledOf = ({ shotSigma, sigmaFrom }: Survey): SettledSigma => ({ 
 /** A part of a survey with the sigma of the whole; a shot's own record counts where the survey's sigma was not given. */
 export function withSettledSigma(part: Survey, { shotSigma, sigmaFrom }: SettledSigma): Survey {
   const ownRecord = sigmaFrom !== 'given' && part.allowance;
-  const sigma = new Float64Array(part.shots.length).fill(shotSigma);
+  const { count, recorded } = part.shots;
+  const sigma = new Float64Array(count).fill(shotSigma);
   if (ownRecord) {
-    for (let i = 0; i < sigma.length; i++) sigma[i] = part.shots[i].sigma ?? shotSigma;
+    for (let i = 0; i < count; i++) if (!Number.isNaN(recorded[i])) sigma[i] = recorded[i];
   }
   return { ...part, sigma, shotSigma, sigmaFrom };
 }

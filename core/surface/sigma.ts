@@ -3,6 +3,7 @@ import { type Spare, sparesOf } from './decidePlane.ts';
 import { gatherShots, nearbyPieces, type Place } from './nearShots.ts';
 import { leastTrimmedSquares, median } from './robust.ts';
 import { pooledScale, upperFactor } from './scale.ts';
+import { shotRoles, shotsWhere } from './shotColumns.ts';
 import { assumedShotSigma, type Survey } from './survey.ts';
 
 /** Neighbourhoods looked at: enough for a sigma good to a few percent, few enough to cost nothing. */
@@ -35,7 +36,7 @@ const mostRounds = 8;
  * unless it shows a larger one, and says so in `sigmaFrom`.
  */
 export function estimateSigma(survey: Survey, places: readonly Place[], policy: Policy): Survey {
-  if (survey.sigmaFrom !== 'assumed' || survey.shots.length < fewest) return survey;
+  if (survey.sigmaFrom !== 'assumed' || survey.shots.count < fewest) return survey;
   const sites = sitesOf(survey, places, policy);
   const first = sites.flatMap((site) => trimmedDeviation(survey, site) ?? []);
   if (first.length === 0) return survey;
@@ -62,9 +63,9 @@ interface Site {
 function sitesOf(survey: Survey, places: readonly Place[], policy: Policy): Site[] {
   const chosen = spread(places, sample);
   if (chosen.length < enoughCovers) {
-    const onSurface = survey.shots.filter(({ role }) => role === 'surface');
-    for (const { east, north } of spread(onSurface, enoughCovers))
-      chosen.push({ east, north, rimRadius: 0, roadBearing: null });
+    const onSurface = shotsWhere(survey.shots, (i) => shotRoles[survey.shots.role[i]] === 'surface');
+    for (const i of spread([...onSurface], enoughCovers))
+      chosen.push({ east: survey.east[i], north: survey.north[i], rimRadius: 0, roadBearing: null });
   }
   return chosen.flatMap((place) => {
     const index = neighbours(survey, place, policy);
@@ -89,12 +90,12 @@ function spread<T>(list: readonly T[], most: number): T[] {
 }
 
 const bringsNone = (survey: Survey, shot: number, { shotSigma }: Policy): boolean =>
-  shotSigma !== null || survey.shots[shot].sigma === null;
+  shotSigma !== null || Number.isNaN(survey.shots.recorded[shot]);
 
 function withSigma(survey: Survey, shotSigma: number, policy: Policy): Survey {
-  const sigma = new Float64Array(survey.shots.length);
-  for (let i = 0; i < sigma.length; i++)
-    sigma[i] = bringsNone(survey, i, policy) ? shotSigma : survey.shots[i].sigma!;
+  const { count, recorded } = survey.shots;
+  const sigma = new Float64Array(count);
+  for (let i = 0; i < count; i++) sigma[i] = bringsNone(survey, i, policy) ? shotSigma : recorded[i];
   return { ...survey, shotSigma, sigmaFrom: 'estimated', sigma };
 }
 

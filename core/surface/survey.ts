@@ -1,12 +1,13 @@
 import { joinLines, type LinePiece, longestPiece } from './breakLines.ts';
 import { PointGrid } from './grid.ts';
-import type { Shot } from './types.ts';
+import { isOnSurface, type ShotColumns, shotRoles, shotsThat, shotsWhere, toColumns } from './shotColumns.ts';
+import type { Shot, ShotRole } from './types.ts';
 
 /** Shots of one surface laid out for many look-ups: columns, a cell grid and the joined break lines. */
 export interface Survey {
   name: string;
   /** Shots on the surface: all but rim and seat shots. */
-  shots: Shot[];
+  shots: ShotColumns;
   east: Float64Array;
   north: Float64Array;
   elevation: Float64Array;
@@ -26,7 +27,7 @@ export interface Survey {
 
 /** Shots taken on structures themselves. */
 export interface StructureShots {
-  shots: Shot[];
+  shots: ShotColumns;
   grid: PointGrid;
 }
 
@@ -36,33 +37,33 @@ export const assumedShotSigma = 0.005;
 /** No grid on Earth reaches farther than this (metres); a shot that does is next to no cover. */
 const farthest = 1e8;
 
-const onEarth = ({ east, north, elevation }: Shot) =>
-  Math.abs(east) < farthest && Math.abs(north) < farthest && Math.abs(elevation) < farthest;
+const isOnEarth = ({ east, north, elevation }: ShotColumns, i: number): boolean =>
+  Math.abs(east[i]) < farthest && Math.abs(north[i]) < farthest && Math.abs(elevation[i]) < farthest;
 
 /**
  * Lay out shots. Sigmas are set to what each shot recorded, or to `sigma` where given for all;
  * `estimateSigma` (sigma.ts) fills in the rest.
  */
-export function layOutSurvey(shots: readonly Shot[], name: string, sigma: number | null): Survey {
-  const usable = shots.filter(onEarth);
-  const surface = usable.filter((s) => s.role !== 'rim' && s.role !== 'seat');
-  const [east, north] = [new Float64Array(surface.length), new Float64Array(surface.length)];
-  const [elevation, own] = [new Float64Array(surface.length), new Float64Array(surface.length)];
-  const given = sigma !== null && sigma > 0;
-  let recorded = surface.length > 0;
-  // Millions of shots: a loop takes a third of the time that four passes over them do.
-  for (let i = 0; i < surface.length; i++) {
-    const shot = surface[i];
-    east[i] = shot.east;
-    north[i] = shot.north;
-    elevation[i] = shot.elevation;
-    own[i] = given ? sigma : ((sigma === null ? shot.sigma : null) ?? assumedShotSigma);
-    if (shot.sigma === null) recorded = false;
+export function layOutSurvey(
+  given: readonly Shot[] | ShotColumns,
+  name: string,
+  sigma: number | null,
+): Survey {
+  const all = 'count' in given ? given : toColumns(given);
+  const shots = shotsThat(all, (i) => isOnSurface(all, i) && isOnEarth(all, i));
+  const isGiven = sigma !== null && sigma > 0;
+  const own = new Float64Array(shots.count).fill(isGiven ? sigma : assumedShotSigma);
+  let recorded = shots.count > 0;
+  for (let i = 0; i < shots.count; i++) {
+    if (Number.isNaN(shots.recorded[i])) recorded = false;
+    else if (sigma === null) own[i] = shots.recorded[i];
   }
-  const pieces = [...joinLines(surface, 'crown'), ...joinLines(surface, 'gutter')];
+  const coded = shotsOnLines(shots);
+  const pieces = [...joinLines(coded, 'crown'), ...joinLines(coded, 'gutter')];
+  const { east, north, elevation } = shots;
   return {
     name,
-    shots: surface,
+    shots,
     east,
     north,
     elevation,
@@ -74,20 +75,27 @@ export function layOutSurvey(shots: readonly Shot[], name: string, sigma: number
       Float64Array.from(pieces, (p) => (p.n1 + p.n2) / 2),
       longestPiece / 2,
     ),
-    rims: structureShots(usable, 'rim'),
-    seats: structureShots(usable, 'seat'),
-    shotSigma: given ? sigma : assumedShotSigma,
-    sigmaFrom: given ? 'given' : recorded && sigma === null ? 'recorded' : 'assumed',
+    rims: structureShots(all, 'rim'),
+    seats: structureShots(all, 'seat'),
+    shotSigma: isGiven ? sigma : assumedShotSigma,
+    sigmaFrom: isGiven ? 'given' : recorded && sigma === null ? 'recorded' : 'assumed',
     allowance: sigma !== 0,
   };
 }
 
-function structureShots(shots: readonly Shot[], role: 'rim' | 'seat'): StructureShots {
-  const own = shots.filter((s) => s.role === role);
-  const grid = new PointGrid(
-    Float64Array.from(own, (s) => s.east),
-    Float64Array.from(own, (s) => s.north),
-    2,
-  );
-  return { shots: own, grid };
+function shotsOnLines(shots: ShotColumns): { east: number; north: number; role: ShotRole }[] {
+  const roles = shots.role;
+  const [crown, gutter] = [shotRoles.indexOf('crown'), shotRoles.indexOf('gutter')];
+  const numbers = shotsWhere(shots, (i) => roles[i] === crown || roles[i] === gutter);
+  return Array.from(numbers, (i) => ({
+    east: shots.east[i],
+    north: shots.north[i],
+    role: shotRoles[roles[i]],
+  }));
+}
+
+function structureShots(all: ShotColumns, role: 'rim' | 'seat'): StructureShots {
+  const wanted = shotRoles.indexOf(role);
+  const shots = shotsThat(all, (i) => all.role[i] === wanted && isOnEarth(all, i));
+  return { shots, grid: new PointGrid(shots.east, shots.north, 2) };
 }

@@ -23,12 +23,7 @@ export class RowWriter {
 
   text(text: string | null): void {
     if (text === null) this.null();
-    else this.#utf8(text, 0);
-  }
-
-  /** Of type jsonb: its version, then text that is JSON already. */
-  jsonb(json: string): void {
-    this.#utf8(json, 1);
+    else this.#utf8(text);
   }
 
   texts(list: readonly string[] | null): void {
@@ -48,7 +43,7 @@ export class RowWriter {
       this.#length = this.#buffer.writeInt32BE(list.length, this.#length);
       this.#length = this.#buffer.writeInt32BE(1, this.#length);
     }
-    for (const text of list) this.#utf8(text, 0);
+    for (const text of list) this.#utf8(text);
     this.#buffer.writeInt32BE(this.#length - start - 4, start);
   }
 
@@ -97,12 +92,11 @@ export class RowWriter {
     return this.drain();
   }
 
-  #utf8(text: string, version: number): void {
+  #utf8(text: string): void {
     // PostgreSQL keeps no zero characters in texts.
     const kept = text.includes('\0') ? text.replaceAll('\0', '') : text;
     this.#makeRoom(fieldRoom + 3 * kept.length);
-    let start = this.#length + 4;
-    if (version > 0) start = this.#buffer.writeUInt8(version, start);
+    const start = this.#length + 4;
     const end = start + this.#buffer.write(kept, start, 'utf8');
     this.#buffer.writeInt32BE(end - this.#length - 4, this.#length);
     this.#length = end;

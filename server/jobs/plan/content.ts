@@ -1,9 +1,8 @@
-import type { Shot } from '#core/surface/types.ts';
 import { cellMiddle, cellSide } from '../../store/cell.ts';
 import { loadFaces } from '../../store/faces.ts';
 import type { CellRun } from '../../store/plan/cellRuns.ts';
 import { type CoverInput, readCovers } from '../../store/plan/coverRows.ts';
-import type { ShotColumns } from '../../store/plan/shotColumns.ts';
+import { joinShots, type ReadShots, type StoredShots } from '../../store/plan/shotColumns.ts';
 import { readShotColumns, readShots } from '../../store/plan/shotInputs.ts';
 import type { Transaction } from '../../store/transaction.ts';
 import type { PlanCommon } from './common.ts';
@@ -32,10 +31,8 @@ export async function readRegion(
       const surface = { ...key, surfaceId };
       const { sql } = transaction;
       if (rimsOnly) return readShots(sql, surface, { ...near, runs: place.shots }, 'rim');
-      const shots = await readShots(sql, surface, { ...near, runs: place.shots }, 'offLine');
-      for (const shot of await readShots(sql, surface, { ...far, runs: place.lineShots }, 'onLine'))
-        shots.push(shot);
-      return shots;
+      const offLine = await readShots(sql, surface, { ...near, runs: place.shots }, 'offLine');
+      return joinShots([offLine, await readShots(sql, surface, { ...far, runs: place.lineShots }, 'onLine')]);
     },
   });
 }
@@ -46,12 +43,12 @@ export class Band {
   readonly #common: PlanCommon;
   readonly #reach: Reach;
   readonly #covers: readonly CoverInput[];
-  readonly #shots: ReadonlyMap<string, ShotColumns>;
+  readonly #shots: ReadonlyMap<string, ReadShots>;
 
   private constructor(
     { key, common, reach }: { key: ProjectKey; common: PlanCommon; reach: Reach },
     covers: readonly CoverInput[],
-    shots: ReadonlyMap<string, ShotColumns>,
+    shots: ReadonlyMap<string, ReadShots>,
   ) {
     this.#key = key;
     this.#common = common;
@@ -68,7 +65,7 @@ export class Band {
     const { key, common, reach } = asked;
     const covers = await readCovers(sql, key, [coverRun(strips)]);
     const run = shotRun(strips, reach.far);
-    const shots = new Map<string, ShotColumns>();
+    const shots = new Map<string, ReadShots>();
     for (const { ids, form, rimsOnly } of common.groups) {
       if (form === 'faces') continue;
       for (const surfaceId of ids)
@@ -94,7 +91,11 @@ export class Band {
 interface RegionParts {
   covers: CoverInput[];
   reach: Reach;
-  shotsOf: (surfaceId: string, boxes: { near: Box; far: Box }, rimsOnly: boolean) => Promise<Shot[]> | Shot[];
+  shotsOf: (
+    surfaceId: string,
+    boxes: { near: Box; far: Box },
+    rimsOnly: boolean,
+  ) => Promise<StoredShots> | StoredShots;
 }
 
 async function regionOf(
@@ -112,9 +113,9 @@ async function regionOf(
       contents.push({ form, faces: await loadFaces(db, { ...key, surfaceId: ids[0] }, box) });
       continue;
     }
-    const shots: Shot[] = [];
-    for (const id of ids) for (const shot of await shotsOf(id, boxes, rimsOnly)) shots.push(shot);
-    contents.push({ form, shots });
+    const parts: StoredShots[] = [];
+    for (const id of ids) parts.push(await shotsOf(id, boxes, rimsOnly));
+    contents.push({ form, shots: joinShots(parts) });
   }
   // In one order whatever the database gives, so that what a plan writes is the same again.
   covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));

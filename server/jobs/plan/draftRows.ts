@@ -39,7 +39,7 @@ export class DraftRows {
     outcomes.text(structureId);
     outcomes.integer(revision);
     outcomes.text(outcome.status);
-    outcomes.jsonb(json);
+    outcomes.text(json);
   }
 
   end(): { covers: number; planned: number; outcomes: Buffer; verdicts: Buffer } {

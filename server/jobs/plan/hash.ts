@@ -1,32 +1,25 @@
 import { hash } from 'node:crypto';
-import type { Shot } from '#core/surface/types.ts';
 import { cellOf, cellSide } from '../../store/cell.ts';
+import type { StoredShots } from '../../store/plan/shotColumns.ts';
 
 /** A hash that a double and an int8 both hold exactly: 52 bits. */
 export const shortHash = (text: string): number => Number.parseInt(hash('sha256', text).slice(0, 13), 16);
 
-const float = new Float64Array(3);
+/** The numbers of a shot as words of 32 bits. */
+const float = new Float64Array(4);
 const words = new Uint32Array(float.buffer);
 
 /** Two independent numbers of 32 bits for a shot. */
-function hashShot(shot: Shot, into: Uint32Array): void {
-  float[0] = shot.east;
-  float[1] = shot.north;
-  float[2] = shot.elevation;
-  let [a, b] = [0x9e3779b9, 0x85ebca6b];
-  const mix = (word: number): void => {
-    a = Math.imul(a ^ word, 0x01000193);
-    b = Math.imul(b ^ word ^ (a >>> 15), 0xc2b2ae35);
-  };
-  for (const word of words) mix(word);
-  for (const text of [shot.point, shot.role]) {
-    for (let i = 0; i < text.length; i++) mix(text.charCodeAt(i));
-    mix(text.length);
-  }
-  if (shot.sigma !== null) {
-    float[0] = shot.sigma;
-    mix(words[0]);
-    mix(words[1]);
+function hashShot(shots: StoredShots, shot: number, into: Uint32Array): void {
+  float[0] = shots.east[shot];
+  float[1] = shots.north[shot];
+  float[2] = shots.elevation[shot];
+  float[3] = shots.recorded[shot];
+  let a = 0x9e3779b9 ^ shots.nameHash[shot];
+  let b = 0x85ebca6b ^ shots.role[shot];
+  for (let k = 0; k < 8; k++) {
+    a = Math.imul(a ^ words[k], 0x01000193);
+    b = Math.imul(b ^ words[k] ^ (a >>> 15), 0xc2b2ae35);
   }
   into[0] = Math.imul(a ^ (a >>> 16), 0x21f0aaad) ^ b;
   into[1] = Math.imul(b ^ (b >>> 13), 0x735a2d97) ^ a;
@@ -53,10 +46,13 @@ export interface ShotHashes {
   of(rectangle: Box): string;
 }
 
-export function hashShots(shots: Iterable<Shot>, box: Box): ShotHashes {
+/** Whether a shot counts. */
+type ChosenShot = (shot: number) => boolean;
+
+export function hashShots(shots: StoredShots, chosen: ChosenShot, box: Box): ShotHashes {
   const cells = (to: number, from: number) => Math.floor(to / cellSide) - Math.floor(from / cellSide) + 2;
   const size = cells(box.east, box.west) * cells(box.north, box.south);
-  return size <= mostCells ? new CloseHashes(shots, box) : new FarHashes(shots);
+  return size <= mostCells ? new CloseHashes(shots, chosen, box) : new FarHashes(shots, chosen);
 }
 
 /** Sums of every rectangle come from those of four corners. */
@@ -67,24 +63,25 @@ class CloseHashes implements ShotHashes {
   readonly #rows: number;
   readonly #sums: readonly [Uint32Array, Uint32Array];
 
-  constructor(shots: Iterable<Shot>, box: Box) {
+  constructor(shots: StoredShots, chosen: ChosenShot, box: Box) {
     this.#west = Math.floor(box.west / cellSide);
     this.#south = Math.floor(box.south / cellSide);
     this.#columns = Math.floor(box.east / cellSide) - this.#west + 2;
     this.#rows = Math.floor(box.north / cellSide) - this.#south + 2;
     const size = this.#columns * this.#rows;
     this.#sums = [new Uint32Array(size), new Uint32Array(size)];
-    this.#add(shots);
+    this.#add(shots, chosen);
     for (const sums of this.#sums) this.#sumUp(sums);
   }
 
-  #add(shots: Iterable<Shot>): void {
+  #add(shots: StoredShots, chosen: ChosenShot): void {
     const both = new Uint32Array(2);
-    for (const shot of shots) {
-      const column = Math.floor(shot.east / cellSide) - this.#west + 1;
-      const row = Math.floor(shot.north / cellSide) - this.#south + 1;
+    for (let shot = 0; shot < shots.count; shot++) {
+      if (!chosen(shot)) continue;
+      const column = Math.floor(shots.east[shot] / cellSide) - this.#west + 1;
+      const row = Math.floor(shots.north[shot] / cellSide) - this.#south + 1;
       if (column < 1 || column >= this.#columns || row < 1 || row >= this.#rows) continue;
-      hashShot(shot, both);
+      hashShot(shots, shot, both);
       this.#sums[0][row * this.#columns + column] += both[0];
       this.#sums[1][row * this.#columns + column] += both[1];
     }
@@ -115,11 +112,12 @@ class CloseHashes implements ShotHashes {
 class FarHashes implements ShotHashes {
   readonly #cells = new Map<number, Uint32Array>();
 
-  constructor(shots: Iterable<Shot>) {
+  constructor(shots: StoredShots, chosen: ChosenShot) {
     const both = new Uint32Array(2);
-    for (const shot of shots) {
-      hashShot(shot, both);
-      const cell = cellOf(shot.east, shot.north);
+    for (let shot = 0; shot < shots.count; shot++) {
+      if (!chosen(shot)) continue;
+      hashShot(shots, shot, both);
+      const cell = cellOf(shots.east[shot], shots.north[shot]);
       const sums = this.#cells.get(cell);
       if (!sums) this.#cells.set(cell, both.slice());
       else for (const at of both.keys()) sums[at] += both[at];

@@ -5,11 +5,12 @@ import type { Cover, CoverPlan } from '#core/plan/types.ts';
 import { type LinePiece, longestPiece } from '#core/surface/breakLines.ts';
 import { defaultDesignLimits, layOutDesign } from '#core/surface/design.ts';
 import { withSettledSigma } from '#core/surface/settledSigma.ts';
+import { type ShotColumns, shotRoles } from '#core/surface/shotColumns.ts';
 import { layOutSurvey, type Survey } from '#core/surface/survey.ts';
-import type { Shot } from '#core/surface/types.ts';
 import { withDrawnLines } from '#core/surface/uploadedLines.ts';
 import type { Faces } from '../../store/faces.ts';
 import type { CoverInput } from '../../store/plan/coverRows.ts';
+import type { StoredShots } from '../../store/plan/shotColumns.ts';
 import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { PlanCommon } from './common.ts';
 import { type Box, hashShots, shortHash } from './hash.ts';
@@ -26,7 +27,7 @@ export interface Region {
   reach: Reach;
 }
 
-export type GroupContent = { form: 'shots'; shots: Shot[] } | { form: 'faces'; faces: Faces };
+export type GroupContent = { form: 'shots'; shots: StoredShots } | { form: 'faces'; faces: Faces };
 
 /** What planning came to at one cover. */
 export interface Verdict {
@@ -49,11 +50,8 @@ export function* planRegion(common: PlanCommon, sigmas: SigmaChoices, region: Re
   const project = prepareProject(sources, { treatment, solver, policy });
   const all = region.contents.flatMap((content) => (content.form === 'shots' ? [content.shots] : []));
   const hashes = all.map((shots) => ({
-    near: hashShots(shots, region.box),
-    far: hashShots(
-      shots.filter(({ role }) => isOnLine(role)),
-      region.box,
-    ),
+    near: hashShots(shots, () => true, region.box),
+    far: hashShots(shots, (shot) => isOnLine(shotRoles[shots.role[shot]]), region.box),
   }));
   const shared = shortHash(common.hash + JSON.stringify(sigmas));
   for (const input of region.covers) {
@@ -108,7 +106,7 @@ function toSource(
 /** A part of a survey with the sigma that was settled for all of it. */
 export function surveyOf(
   group: SurfaceGroup,
-  shots: readonly Shot[],
+  shots: ShotColumns,
   { common, sigmas, lines }: { common: PlanCommon; sigmas: SigmaChoices; lines: readonly LinePiece[] },
 ): Survey {
   const survey = withDrawnLines(layOutSurvey(shots, group.name, common.policy.shotSigma), lines);

@@ -1,12 +1,13 @@
 import { placeOf } from '#core/plan/plan.ts';
 import { settledOf } from '#core/surface/settledSigma.ts';
+import { chosenShots, type ShotColumns } from '#core/surface/shotColumns.ts';
 import { estimateSigma } from '#core/surface/sigma.ts';
 import { assumedShotSigma, layOutSurvey } from '#core/surface/survey.ts';
-import type { Shot } from '#core/surface/types.ts';
 import { withDrawnLines } from '#core/surface/uploadedLines.ts';
 import { cellOf } from '../../store/cell.ts';
 import { runsAround } from '../../store/plan/cellRuns.ts';
 import { type CoverInput, everyCell, readCovers, sampleCovers } from '../../store/plan/coverRows.ts';
+import { joinShots, type StoredShots } from '../../store/plan/shotColumns.ts';
 import { countShotsUpTo, hasUnrecordedShots, readShots } from '../../store/plan/shotInputs.ts';
 import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { Transaction } from '../../store/transaction.ts';
@@ -80,7 +81,7 @@ async function shotsFor(
   key: ProjectKey,
   { ids }: SurfaceGroup,
   near: { covers: readonly CoverInput[]; reach: number } | null,
-): Promise<Shot[]> {
+): Promise<ShotColumns> {
   const everywhere = { west: -Infinity, south: -Infinity, east: Infinity, north: Infinity };
   const window = near
     ? {
@@ -91,11 +92,16 @@ async function shotsFor(
         ),
       }
     : { ...everywhere, runs: [everyCell] };
-  const shots: Shot[] = [];
-  for (const surfaceId of ids) {
-    for (const shot of await readShots(sql, { ...key, surfaceId }, window)) shots.push(shot);
-  }
-  return shots.sort((a, b) =>
-    a.point !== b.point ? (a.point < b.point ? -1 : 1) : a.east - b.east || a.north - b.north,
+  const parts: StoredShots[] = [];
+  for (const surfaceId of ids) parts.push(await readShots(sql, { ...key, surfaceId }, window));
+  const shots = joinShots(parts);
+  const names = Array.from({ length: shots.count }, (_, shot) => shots.name(shot));
+  const order = Uint32Array.from(names.keys()).sort((a, b) =>
+    names[a] !== names[b]
+      ? names[a] < names[b]
+        ? -1
+        : 1
+      : shots.east[a] - shots.east[b] || shots.north[a] - shots.north[b],
   );
+  return chosenShots(shots, order);
 }

@@ -1,29 +1,28 @@
 import { isOnLine } from '#core/plan/reach.ts';
-import type { Shot, ShotRole } from '#core/surface/types.ts';
+import { room, type ShotColumns, shotRoles, shotsWhere } from '#core/surface/shotColumns.ts';
+import type { ShotRole } from '#core/surface/types.ts';
 import { cellSide } from '../cell.ts';
 import type { RowReader } from '../copyOut.ts';
 
-/** Texts by number: a survey has few codes, and the next one is mostly the last one again. */
-class Words {
-  readonly #numbers = new Map<string, number>();
-  readonly list: string[] = [];
-  #last = { bytes: new Uint8Array(0), number: -1 };
-
-  /** Takes the next text of a row. */
-  next(row: RowReader): number {
-    if (this.#last.number >= 0 && row.skipIf(this.#last.bytes)) return this.#last.number;
-    const word = row.text();
-    const number = this.#numbers.get(word) ?? this.list.push(word) - 1;
-    this.#numbers.set(word, number);
-    this.#last = { bytes: Buffer.from(word), number };
-    return number;
-  }
+/** Shots as plans read them. */
+export interface StoredShots extends ShotColumns {
+  /** 32 bits of each point name. */
+  readonly nameHash: Uint32Array;
 }
 
-const firstRoom = 1 << 16;
+const roleBytes = shotRoles.map((role) => Buffer.from(role));
+const isOfLine = shotRoles.map(isOnLine);
+
+/** Takes the next text of a row, which is a role; the next shot mostly has that of the last one. */
+function readRole(row: RowReader, last: number): number {
+  if (row.skipIf(roleBytes[last])) return last;
+  return shotRoles.indexOf(row.text() as ShotRole);
+}
+
+const firstRoom = 1 << 12;
 
 /** A list of numbers that grows, and whose memory lies outside the heap. */
-class Column<Numbers extends Float64Array | Uint32Array> {
+class Column<Numbers extends Float64Array | Uint32Array | Uint8Array> {
   values: Numbers;
   readonly #make: (length: number) => Numbers;
 
@@ -56,35 +55,34 @@ interface Rectangle {
 const isIn = ({ west, south, east, north }: Rectangle, e: number, n: number): boolean =>
   e >= west && e <= east && n >= south && n <= north;
 
-/** Shots of one surface in columns, for reading millions once and having them strip by strip. */
-export class ShotColumns {
+/** What of a surface's shots was read: millions once, and then taken rectangle by rectangle. */
+export class ReadShots {
   readonly #east = doubles();
   readonly #north = doubles();
   readonly #elevation = doubles();
-  readonly #sigma = doubles();
-  readonly #code = whole();
-  readonly #role = whole();
+  readonly #recorded = doubles();
+  readonly #role = new Column((length) => new Uint8Array(length));
   readonly #nameEnd = whole();
-  readonly #codes = new Words();
-  readonly #roles = new Words();
-  #names = Buffer.allocUnsafe(1 << 20);
+  readonly #nameHash = whole();
+  #names = Buffer.allocUnsafe(1 << 16);
   #namesLength = 0;
+  #lastRole = 0;
   #order = new Uint32Array(0);
   /** Where in the order the shots of each row of cells begin, from `#firstRow` on. */
   #starts = new Uint32Array(1);
   #firstRow = 0;
   count = 0;
 
-  /** Columns of the row: easting, northing, point, elevation, code, role, sigma. */
+  /** Columns of the row: easting, northing, point, elevation, role, sigma. */
   readonly add = (row: RowReader): void => {
     const at = this.count++;
     this.#east.set(at, row.double());
     this.#north.set(at, row.double());
     this.#addName(at, row);
     this.#elevation.set(at, row.double());
-    this.#code.set(at, this.#codes.next(row));
-    this.#role.set(at, this.#roles.next(row));
-    this.#sigma.set(at, row.doubleOrNull() ?? Number.NaN);
+    this.#lastRole = readRole(row, this.#lastRole);
+    this.#role.set(at, this.#lastRole);
+    this.#recorded.set(at, row.doubleOrNull() ?? Number.NaN);
   };
 
   #addName(at: number, row: RowReader): void {
@@ -94,8 +92,13 @@ export class ShotColumns {
       larger.set(this.#names.subarray(0, this.#namesLength));
       this.#names = larger;
     }
-    this.#namesLength = row.copyText(this.#names, this.#namesLength);
+    const start = this.#namesLength;
+    this.#namesLength = row.copyText(this.#names, start);
     this.#nameEnd.set(at, this.#namesLength);
+    // FNV-1a (Fowler, Noll and Vo), of 32 bits.
+    let hash = 0x811c9dc5;
+    for (let k = start; k < this.#namesLength; k++) hash = Math.imul(hash ^ this.#names[k], 0x01000193);
+    this.#nameHash.set(at, hash);
   }
 
   /** Puts the shots in the order of their rows of cells; to be called once, when all are there. */
@@ -117,35 +120,66 @@ export class ShotColumns {
   }
 
   /** All shots in the near rectangle, and those on coded lines in the far one, which holds the near one. */
-  within({ near, far }: { near: Rectangle; far: Rectangle }): Shot[] {
+  within({ near, far }: { near: Rectangle; far: Rectangle }): StoredShots {
     const rows = this.#starts.length - 1;
     const row = (y: number) => Math.max(0, Math.min(rows, Math.floor(y / cellSide) - this.#firstRow));
-    const end = this.#starts[Math.min(rows, row(far.north) + 1)];
-    const isOfLine = this.#roles.list.map((word) => isOnLine(word as ShotRole));
-    const shots: Shot[] = [];
-    for (let k = this.#starts[row(far.south)]; k < end; k++) {
+    const [start, end] = [this.#starts[row(far.south)], this.#starts[Math.min(rows, row(far.north) + 1)]];
+    const [east, north, role] = [this.#east.values, this.#north.values, this.#role.values];
+    const numbers = new Uint32Array(end - start);
+    let count = 0;
+    for (let k = start; k < end; k++) {
       const at = this.#order[k];
-      const [e, n] = [this.#east.values[at], this.#north.values[at]];
-      if (isIn(near, e, n) || (isOfLine[this.#role.values[at]] && isIn(far, e, n)))
-        shots.push(this.#shot(at, e, n));
+      const [e, n] = [east[at], north[at]];
+      if (isIn(near, e, n) || (isOfLine[role[at]] && isIn(far, e, n))) numbers[count++] = at;
     }
-    return shots;
+    return this.#some(numbers.subarray(0, count));
   }
 
-  #shot(at: number, east: number, north: number): Shot {
-    const sigma = this.#sigma.values[at];
-    return {
-      east,
-      north,
-      point: this.#names.toString(
-        'utf8',
-        at === 0 ? 0 : this.#nameEnd.values[at - 1],
-        this.#nameEnd.values[at],
-      ),
-      elevation: this.#elevation.values[at],
-      code: this.#codes.list[this.#code.values[at]],
-      role: this.#roles.list[this.#role.values[at]] as ShotRole,
-      sigma: Number.isNaN(sigma) ? null : sigma,
-    };
+  /** Those in one rectangle, in the order that they were read in. */
+  in(rectangle: Rectangle): StoredShots {
+    const [east, north] = [this.#east.values, this.#north.values];
+    return this.#some(shotsWhere(this, (at) => isIn(rectangle, east[at], north[at])));
   }
+
+  #some(numbers: Uint32Array): StoredShots {
+    const some = { ...room(numbers.length), nameHash: new Uint32Array(numbers.length) };
+    for (let i = 0; i < numbers.length; i++) {
+      const at = numbers[i];
+      some.east[i] = this.#east.values[at];
+      some.north[i] = this.#north.values[at];
+      some.elevation[i] = this.#elevation.values[at];
+      some.recorded[i] = this.#recorded.values[at];
+      some.role[i] = this.#role.values[at];
+      some.nameHash[i] = this.#nameHash.values[at];
+    }
+    return { ...some, name: (shot) => this.#name(numbers[shot]) };
+  }
+
+  #name(at: number): string {
+    return this.#names.toString(
+      'utf8',
+      at === 0 ? 0 : this.#nameEnd.values[at - 1],
+      this.#nameEnd.values[at],
+    );
+  }
+}
+
+/** The shots of several surfaces as one. */
+export function joinShots(parts: readonly StoredShots[]): StoredShots {
+  if (parts.length === 1) return parts[0];
+  const count = parts.reduce((sum, part) => sum + part.count, 0);
+  const joined = { ...room(count), nameHash: new Uint32Array(count) };
+  const starts: number[] = [];
+  let start = 0;
+  for (const part of parts) {
+    for (const column of ['east', 'north', 'elevation', 'recorded', 'role', 'nameHash'] as const)
+      joined[column].set(part[column], start);
+    starts.push(start);
+    start += part.count;
+  }
+  const name = (shot: number): string => {
+    const part = starts.findLastIndex((first) => first <= shot);
+    return parts[part].name(shot - starts[part]);
+  };
+  return { ...joined, name };
 }

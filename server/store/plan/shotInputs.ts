@@ -1,9 +1,8 @@
 import { lineRoles } from '#core/plan/reach.ts';
-import type { Shot, ShotRole } from '#core/surface/types.ts';
 import { copyOut } from '../copyOut.ts';
 import { literal, type Transaction } from '../transaction.ts';
 import type { CellRun } from './cellRuns.ts';
-import { ShotColumns } from './shotColumns.ts';
+import { ReadShots, type StoredShots } from './shotColumns.ts';
 
 interface ProjectKey {
   agencyId: string;
@@ -19,20 +18,8 @@ export interface ShotWindow {
   north: number;
 }
 
-/** Texts that come again and again are kept once: codes, roles. */
-class Words {
-  readonly #known = new Map<string, string>();
-
-  of(text: string): string {
-    const known = this.#known.get(text);
-    if (known !== undefined) return known;
-    if (this.#known.size < 10_000) this.#known.set(text, text);
-    return text;
-  }
-}
-
 /** What is read of a shot, in this order. */
-const ownColumns = 'easting_m, northing_m, point, elevation_m, code, role, sigma_m';
+const ownColumns = 'easting_m, northing_m, point, elevation_m, role, sigma_m';
 
 const onLines = `role in (${lineRoles.map(literal).join(', ')})`;
 
@@ -45,9 +32,8 @@ export async function readShots(
   { agencyId, projectId, surfaceId }: ProjectKey & { surfaceId: string },
   window: ShotWindow,
   which: keyof typeof conditions = 'all',
-): Promise<Shot[]> {
-  const shots: Shot[] = [];
-  const words = new Words();
+): Promise<StoredShots> {
+  const shots = new ReadShots();
   const ends = (end: (run: CellRun) => number) => `array[${window.runs.map(end).join(', ')}]::bigint[]`;
   // Run by run through the index; a list of conditions would be held against every shot. The offset keeps what is asked of
   // the role, of which the survey may have none, from leading to another way.
@@ -59,21 +45,8 @@ export async function readShots(
         and surface_id = ${literal(surfaceId)} and cell between first_cell and last_cell
       offset 0) as shot
     where ${conditions[which]}`;
-  await copyOut(sql, query, (row) => {
-    const east = row.double();
-    const north = row.double();
-    if (east < window.west || east > window.east || north < window.south || north > window.north) return;
-    shots.push({
-      east,
-      north,
-      point: row.text(),
-      elevation: row.double(),
-      code: words.of(row.text()),
-      role: words.of(row.text()) as ShotRole,
-      sigma: row.doubleOrNull(),
-    });
-  });
-  return shots;
+  await copyOut(sql, query, shots.add);
+  return shots.in(window);
 }
 
 /** Shots of one surface in a run of cells, for having them rectangle by rectangle. */
@@ -81,8 +54,8 @@ export async function readShotColumns(
   sql: Transaction['sql'],
   { agencyId, projectId, surfaceId }: ProjectKey & { surfaceId: string },
   { run, rimsOnly }: { run: CellRun; rimsOnly: boolean },
-): Promise<ShotColumns> {
-  const columns = new ShotColumns();
+): Promise<ReadShots> {
+  const columns = new ReadShots();
   const query = `select ${ownColumns} from shots
     where shots.agency_id = ${literal(agencyId)} and project_id = ${literal(projectId)}
       and surface_id = ${literal(surfaceId)} and cell between ${run.from} and ${run.to}

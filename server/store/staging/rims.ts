@@ -33,8 +33,8 @@ export async function listCoverRims(
       structure.rim_elevation_m as registered,
       (plan.outcome #>> '{finished,elevation}')::float8 - case when structure.set_down_m <> 0
         then structure.set_down_m
-        else coalesce((jsonb_path_query_first(plan.outcome,
-          '$.reasons[*] ? (@.code == "setDown").values.by') #>> '{}')::float8, 0) end as planned
+        else coalesce((jsonb_path_query_first((plan.outcome -> 'reasons')::jsonb,
+          '$[*] ? (@.code == "setDown").values.by') #>> '{}')::float8, 0) end as planned
     from project_covers as cover
     join structures as structure
       on structure.agency_id = cover.agency_id and structure.structure_id = cover.structure_id

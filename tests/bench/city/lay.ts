@@ -69,7 +69,8 @@ export async function layCity(database: Database, size: CitySize = usualSize): P
     }>`select structure_id from structures where agency_id = ${city.agencyId}`;
     await applyStructureChanges(db, city.agencyId, all);
   });
-  await database.sql.unsafe('analyze');
+  // As a register and its surveys are after a night in a database that looks after itself.
+  await database.sql.unsafe('vacuum analyze');
   return city;
 }
 
