@@ -11,6 +11,7 @@ import { useValidation } from './plugins/validation.ts';
 import { useWebPage } from './plugins/web-page.ts';
 import { agencyRoutes } from './routes/agencies/index.ts';
 import { jobRoutes } from './routes/agencies/jobs.ts';
+import { madeTileRoutes } from './routes/agencies/made-tiles.ts';
 import { overlayOutlookRoutes } from './routes/agencies/overlay-outlook.ts';
 import { photoRoutes } from './routes/agencies/photos.ts';
 import { assignmentRoutes } from './routes/agencies/projects/assignments.ts';
@@ -55,6 +56,7 @@ const routes = [
   agencyRoutes,
   structureRoutes,
   structureRimRoutes,
+  madeTileRoutes,
   overlayOutlookRoutes,
   searchRoutes,
   streetRoutes,

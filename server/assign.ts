@@ -69,6 +69,17 @@ export async function assignCovers(
   });
 }
 
+/** Filters that ask for what structures have as covers of a project alone. */
+const ofCovers = [
+  'status',
+  'crew',
+  'night',
+  'netBuildupFromM',
+  'netBuildupBelowM',
+  'worstFromM',
+  'worstBelowM',
+] as const;
+
 function readSelection(project: ProjectHead, { selection, from = 'project' }: AssignBody): Picked {
   const key = { agencyId: project.agencyId, projectId: project.id };
   const { ids, polygon, filter } = selection;
@@ -79,7 +90,7 @@ function readSelection(project: ProjectHead, { selection, from = 'project' }: As
     ? { area: readArea(polygon, '/selection/polygon') }
     : readSelectionFilter(filter!, '/selection/filter');
   if (from === 'project') return pickCovers(key, conditions);
-  for (const field of ['status', 'crew', 'night'] as const) {
+  for (const field of ofCovers) {
     if (filter?.[field] !== undefined)
       throw badField(`/selection/filter/${field}`, 'is known of covers of a project only');
   }

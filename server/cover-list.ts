@@ -7,13 +7,17 @@ import { decodeKey } from './paging.ts';
 import type { CoverOrder, CoverPlaceInOrder } from './store/cover-page.ts';
 import type { CoverConditions } from './store/selection.ts';
 
-type Filter = Omit<CoverQuery, 'after' | 'limit' | 'sort' | 'direction'>;
+/** What an address asks of covers, whatever part of their list it wants. */
+export type CoverFilter = Omit<CoverQuery, 'after' | 'before' | 'at' | 'limit' | 'sort' | 'direction'>;
+type Filter = CoverFilter;
 
 /** The filters of an address. Throws a problem that names the one that does not fit. */
-export function readConditions({ status, polygon, ...rest }: Filter): CoverConditions {
-  if (rest.night && !isDay(rest.night)) throw badField('/night', 'is no day', rest.night);
+export function readConditions({ status, polygon, ...asked }: Filter): CoverConditions {
+  if (asked.night && !isDay(asked.night)) throw badField('/night', 'is no day', asked.night);
+  const { ranges, rest } = readRanges(asked);
   return {
     ...rest,
+    ...ranges,
     ...(status === undefined ? {} : { statuses: readStatuses(status, '/status') }),
     ...(polygon === undefined ? {} : { area: readCorners(polygon, '/polygon') }),
   };
@@ -21,11 +25,13 @@ export function readConditions({ status, polygon, ...rest }: Filter): CoverCondi
 
 /** The filters of a body, where null asks for covers of no crew or no night. */
 export function readSelectionFilter(
-  { status, polygon, crew, night, ...rest }: SelectionFilter,
+  { status, polygon, crew, night, ...asked }: SelectionFilter,
   path: string,
 ): CoverConditions {
+  const { ranges, rest } = readRanges(asked);
   return {
     ...rest,
+    ...ranges,
     ...(crew === undefined ? {} : { crew: crew ?? '' }),
     ...(night === undefined ? {} : { night: night ?? '' }),
     ...(status === undefined ? {} : { statuses: readStatuses(status, `${path}/status`) }),
@@ -37,6 +43,23 @@ export function readSelectionFilter(
 export function isDay(text: string): boolean {
   const at = new Date(`${text}T00:00:00Z`);
   return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(text);
+}
+
+type Ends = Pick<Filter, 'netBuildupFromM' | 'netBuildupBelowM' | 'worstFromM' | 'worstBelowM'>;
+
+function readRanges<Asked extends Ends>({
+  netBuildupFromM,
+  netBuildupBelowM,
+  worstFromM,
+  worstBelowM,
+  ...rest
+}: Asked) {
+  const ranges: Pick<CoverConditions, 'netBuildupM' | 'worstM'> = {};
+  if (netBuildupFromM !== undefined || netBuildupBelowM !== undefined)
+    ranges.netBuildupM = { from: netBuildupFromM ?? null, below: netBuildupBelowM ?? null };
+  if (worstFromM !== undefined || worstBelowM !== undefined)
+    ranges.worstM = { from: worstFromM ?? null, below: worstBelowM ?? null };
+  return { ranges, rest };
 }
 
 function readStatuses(text: string, path: string): string[] {
@@ -53,11 +76,15 @@ export function writePlace({ values, id }: CoverPlaceInOrder, { sort, direction 
 }
 
 /** Throws a problem for a place in another order. */
-export function readPlace(after: string, { sort, direction }: CoverOrder): CoverPlaceInOrder {
-  if (sort === 'id') return { values: null, id: decodeKey(after, ['string'])[0] };
-  const [order, text, id] = decodeKey(after, ['string', 'string', 'string']);
+export function readPlace(
+  after: string,
+  { sort, direction }: CoverOrder,
+  path = '/after',
+): CoverPlaceInOrder {
+  if (sort === 'id') return { values: null, id: decodeKey(after, ['string'], path)[0] };
+  const [order, text, id] = decodeKey(after, ['string', 'string', 'string'], path);
   const values = order === `${sort} ${direction}` ? readValues(text, sort) : undefined;
-  if (values === undefined) throw badField('/after', 'is a place in a list of another order', after);
+  if (values === undefined) throw badField(path, 'is a place in a list of another order', after);
   return { values, id };
 }
 

@@ -1,4 +1,5 @@
 import Type, { type Static } from 'typebox';
+import { CoverRanges } from './cover.ts';
 import { nullableDate } from './rim-record.ts';
 import { exact, nullable, nullableString, oneOf, StructureId } from './schema.ts';
 import { ZoneGeometry } from './treatment.ts';
@@ -14,6 +15,7 @@ export const SelectionFilter = exact({
   crew: Type.Optional(nullable(Type.String({ maxLength: 100 }))),
   night: Type.Optional(nullableDate),
   q: Type.Optional(Type.String({ maxLength: 100 })),
+  ...CoverRanges,
   polygon: Type.Optional(ZoneGeometry),
 });
 

@@ -54,11 +54,29 @@ export const CoverRow = exact({
   night: nullableDate,
 });
 
-export const CoverPage = page(CoverRow);
+export const CoverPage = exact({
+  ...page(CoverRow).properties,
+  previous: nullableString('Address of the page before; null where this one begins the list.'),
+});
 
-export const CoverQuery = exact({
-  ...pageQuery(2000, 500),
-  after: Type.Optional(Type.String({ maxLength: 600, description: 'Opaque; taken from `next`.' })),
+const from = (what: string) =>
+  Type.Optional(Type.Number({ description: `${what} of at least this, metres.` }));
+const below = (what: string) => Type.Optional(Type.Number({ description: `${what} below this, metres.` }));
+
+/**
+ * Ranges of planned lengths; a cover without the length is in none. Where the casting stays or its chimney is built anew no
+ * stack is put together: such a cover has no rim error to ask for.
+ */
+export const CoverRanges = {
+  netBuildupFromM: from('Net buildup'),
+  netBuildupBelowM: below('Net buildup'),
+  worstFromM: from('Worst rim error'),
+  worstBelowM: below('Worst rim error'),
+};
+
+const place = (description: string) => Type.Optional(Type.String({ maxLength: 600, description }));
+
+const coverFilter = {
   status: Type.Optional(
     Type.String({
       maxLength: 200,
@@ -74,9 +92,28 @@ export const CoverQuery = exact({
     Type.String({ pattern: '^(\\d{4}-\\d{2}-\\d{2})?$', description: 'YYYY-MM-DD; blank: of no night.' }),
   ),
   conflict: Type.Optional(oneOf(['yes', 'no'], 'Whether records from the field contradict each other.')),
+  ...CoverRanges,
   polygon: Type.Optional(
     Type.String({ maxLength: 8000, description: 'Corners "lon,lat lon,lat ...", not closed.' }),
   ),
+};
+
+/** What tiles of chosen covers are asked for. */
+export const CoverTileQuery = exact(coverFilter);
+
+export const CoverQuery = exact({
+  ...pageQuery(2000, 500),
+  after: place('Opaque; taken from `next`.'),
+  before: place('Opaque; taken from `previous`.'),
+  at: Type.Optional(
+    Type.String({
+      minLength: 1,
+      maxLength: 100,
+      description:
+        'In the order of streets or ids: the page begins at the first cover whose street, or id, begins so; 404 where none does.',
+    }),
+  ),
+  ...coverFilter,
   sort: Type.Optional(oneOf(coverSorts, 'Unknown values last, whatever the direction; default: id.')),
   direction: Type.Optional(oneOf(['up', 'down'])),
 });
@@ -128,6 +165,7 @@ export const CoverCard = exact({
   history: Type.Array(HistoryEvent),
 });
 
+export type CoverPage = Static<typeof CoverPage>;
 export type CoverRow = Static<typeof CoverRow>;
 export type CoverCard = Static<typeof CoverCard>;
 export type CoverQuery = Static<typeof CoverQuery>;

@@ -97,8 +97,7 @@ export const OverlayPage = exact({
 const street = Type.String({ minLength: 1, maxLength: 100 });
 const after = Type.String({ maxLength: 200, description: 'Opaque; taken from `next`.' });
 
-/** Without streets and polygon: the whole register, or all of the project. */
-export const OverlayQuery = exact({
+const overlayQuery = {
   thicknessM: thickness,
   millM: Type.Optional(mill),
   millClearanceM: Type.Optional(clearance),
@@ -111,9 +110,17 @@ export const OverlayQuery = exact({
     Type.String({ maxLength: 8000, description: 'Corners "lon,lat lon,lat ...", not closed.' }),
   ),
   answer: Type.Optional(oneOf(overlayAnswers)),
+};
+
+/** Without streets and polygon: the whole register, or all of the project. */
+export const OverlayQuery = exact({
+  ...overlayQuery,
   after: Type.Optional(after),
   limit: Type.Optional(Type.Integer({ minimum: 1, maximum: 5000, default: 500 })),
 });
+
+/** The same question of tiles. */
+export const OverlayTileQuery = exact(overlayQuery);
 
 export const OverlayBody = exact({
   thicknessM: thickness,

@@ -57,6 +57,16 @@ function keysOf({ sort, direction }: CoverOrder): SortKey[] {
   }
 }
 
+export interface CoverListAsked {
+  order: CoverOrder;
+  conditions: CoverConditions;
+  /** null: from the first one on, or, backward, from the last one. */
+  after: CoverPlaceInOrder | null;
+  limit: number;
+  /** Those before the place instead, the ones next to it; in the same order. */
+  isBackward?: boolean;
+}
+
 /**
  * Ids of covers of a project after a place in an order, in that order, at most so many; each with its own place. Rows
  * that have no value to be sorted by follow all others.
@@ -64,34 +74,28 @@ function keysOf({ sort, direction }: CoverOrder): SortKey[] {
 export async function listCoverIds(
   db: Kysely<Tables>,
   project: ProjectKey,
-  {
-    order,
-    conditions,
-    after,
-    limit,
-  }: {
-    order: CoverOrder;
-    conditions: CoverConditions;
-    after: CoverPlaceInOrder | null;
-    limit: number;
-  },
+  { order, conditions, after, limit, isBackward = false }: CoverListAsked,
 ): Promise<CoverPlaceInOrder[]> {
   const keys = keysOf(order);
-  const asked = { project, conditions, keys };
-  if (keys.length === 0) {
-    const isDown = order.direction === 'down';
-    return pickById(db, { ...asked, condition: sql`true`, after: after?.id ?? null, isDown, limit });
+  const asked = { project, conditions, keys, limit, isBackward };
+  const ofId = async (isDown: boolean, condition: RawBuilder<boolean>, from: string | null, most = limit) => {
+    const isFlipped = isDown !== isBackward;
+    const found = await pickById(db, { ...asked, condition, after: from, isDown: isFlipped, limit: most });
+    return isBackward ? found.reverse() : found;
+  };
+  if (keys.length === 0) return ofId(order.direction === 'down', sql`true`, after?.id ?? null);
+  const withoutValue = sql<boolean>`${keys[0].value} is null`;
+  if (!isBackward) {
+    const found = after?.values === null ? [] : await pickByKeys(db, { ...asked, after });
+    if (found.length === limit) return found;
+    const from = after?.values === null ? after.id : null;
+    return [...found, ...(await ofId(false, withoutValue, from, limit - found.length))];
   }
-  const found = after?.values === null ? [] : await pickByKeys(db, { ...asked, after, limit });
-  if (found.length === limit) return found;
-  const rest = await pickById(db, {
-    ...asked,
-    condition: sql`${keys[0].value} is null`,
-    after: after?.values === null ? after.id : null,
-    isDown: false,
-    limit: limit - found.length,
-  });
-  return [...found, ...rest];
+  if (after?.values) return (await pickByKeys(db, { ...asked, after })).reverse();
+  const last = await ofId(false, withoutValue, after?.id ?? null);
+  if (last.length === limit) return last;
+  const found = await pickByKeys(db, { ...asked, after: null, limit: limit - last.length });
+  return [...found.reverse(), ...last];
 }
 
 interface Asked {
@@ -99,6 +103,7 @@ interface Asked {
   conditions: CoverConditions;
   keys: readonly SortKey[];
   limit: number;
+  isBackward: boolean;
 }
 
 const rows = ({ agencyId, projectId }: ProjectKey, conditions: CoverConditions) => sql`
@@ -123,33 +128,46 @@ async function pickById(
     isDown: boolean;
   },
 ): Promise<CoverPlaceInOrder[]> {
-  const beyond = isDown ? sql`cover.structure_id < ${after}` : sql`cover.structure_id > ${after}`;
   const { rows: found } = await sql<{ id: string }>`
     select cover.structure_id as id ${rows(project, conditions)} and ${condition}
-      and ${after === null ? sql`true` : beyond}
+      and ${after === null ? sql`true` : idBeyond(after, isDown)}
     order by cover.structure_id ${isDown ? sql`desc` : sql`asc`} limit ${limit}`.execute(db);
   return found.map(({ id }) => ({ values: null, id }));
 }
 
+/** Backward the rows come in the opposite order. */
 async function pickByKeys(
   db: Kysely<Tables>,
-  { project, conditions, keys, after, limit }: Asked & { after: CoverPlaceInOrder | null },
+  {
+    project,
+    conditions,
+    keys: inOrder,
+    after,
+    limit,
+    isBackward,
+  }: Asked & { after: CoverPlaceInOrder | null },
 ): Promise<CoverPlaceInOrder[]> {
+  const keys = inOrder.map((key) => ({ ...key, isDown: key.isDown !== isBackward }));
   const names = keys.map((_, index) => sql.ref(`key_${index}`));
   const columns = keys.map(({ value }, index) => sql`${value} as ${names[index]}`);
   const orders = keys.map(({ value, isDown }) => sql`${value} ${isDown ? sql`desc` : sql`asc`}`);
+  orders.push(sql`cover.structure_id ${isBackward ? sql`desc` : sql`asc`}`);
+  const later = after?.values ? beyond(keys, after.values, idBeyond(after.id, isBackward)) : sql`true`;
   const { rows: found } = await sql<Record<string, string | number>>`
     select cover.structure_id as id, ${sql.join(columns)} ${rows(project, conditions)}
-      and ${keys[0].value} is not null and ${after?.values ? beyond(keys, after.values, after.id) : sql`true`}
-    order by ${sql.join([...orders, sql`cover.structure_id`])} limit ${limit}`.execute(db);
+      and ${keys[0].value} is not null and ${later}
+    order by ${sql.join(orders)} limit ${limit}`.execute(db);
   return found.map((row) => ({ values: keys.map((_, index) => row[`key_${index}`]), id: String(row.id) }));
 }
+
+const idBeyond = (id: string, isDown: boolean): RawBuilder<boolean> =>
+  isDown ? sql`cover.structure_id < ${id}` : sql`cover.structure_id > ${id}`;
 
 /** Rows that come after the given values and id; the first condition is one that an index can begin at. */
 function beyond(
   keys: readonly SortKey[],
   values: readonly (string | number)[],
-  id: string,
+  idIsBeyond: RawBuilder<boolean>,
 ): RawBuilder<boolean> {
   const literals = keys.map(({ type }, index) => sql`${values[index]}::${sql.raw(type)}`);
   const steps = keys.map(({ value, isDown }, index) => {
@@ -158,7 +176,7 @@ function beyond(
     return sql`(${sql.join([...same, later], sql` and `)})`;
   });
   const allSame = keys.map(({ value }, index) => sql`${value} = ${literals[index]}`);
-  const last = sql`(${sql.join([...allSame, sql`cover.structure_id > ${id}`], sql` and `)})`;
+  const last = sql`(${sql.join([...allSame, idIsBeyond], sql` and `)})`;
   const [first] = keys;
   const from = first.isDown ? sql`${first.value} <= ${literals[0]}` : sql`${first.value} >= ${literals[0]}`;
   return sql`${from} and (${sql.join([...steps, last], sql` or `)})`;

@@ -1,8 +1,8 @@
 import type { Kysely } from 'kysely';
 import type { Tables } from './tables.ts';
 
-/** So many values are kept of one database; what nobody asked for longest goes first. */
-const mostKept = 60;
+/** So many values are kept of one database, where they are small. */
+const usualMost = 60;
 
 interface Kept<Value> {
   token: string;
@@ -11,9 +11,12 @@ interface Kept<Value> {
 
 /**
  * Keeps what takes long to count for as long as its token is the same. The token has to be read before anything is counted,
- * and to be another after every change to what is counted. Whoever asks while it is counted waits for that count.
+ * and to be another after every change to what is counted. Whoever asks while it is counted waits for that count. At most so
+ * many are kept of one database; what nobody asked for longest goes first.
  */
-export function keeper<Value>(): (
+export function keeper<Value>(
+  mostKept = usualMost,
+): (
   db: Kysely<Tables>,
   asked: { name: string; token: string },
   count: () => Promise<Value>,

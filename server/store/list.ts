@@ -10,6 +10,9 @@ export function containing(text: string): string {
   return `%${text.replace(/[\\%_]/g, '\\$&')}%`;
 }
 
+/** Pattern that finds text at the beginning of a column, for LIKE with its default escape. */
+export const beginning = (text: string): string => containing(text).slice(1);
+
 /** Rows of one statement: PostgreSQL takes 65,534 parameters, and a structure has 24 columns. */
 export const rowsAtOnce = 1000;
 

@@ -1,7 +1,7 @@
 import { type Kysely, sql } from 'kysely';
 import type { NightProgress } from '#shared/plots.ts';
 import { keeper } from './kept.ts';
-import { shownStatus } from './selection.ts';
+import { hasStack, lengthSlack, shownStatus } from './selection.ts';
 import type { Tables } from './tables.ts';
 import { findProjectRevision } from './tiles/summary.ts';
 
@@ -13,27 +13,20 @@ interface ProjectKey {
 /** Covers by the number of the bin that their value lies in, null for those without one. */
 export type BinCounts = { bin: number | null; covers: number }[];
 
-/** A value on an edge must not fall into the bin below by the rounding of a height. */
-const slack = 1e-9;
-
 export interface CoverDistributions {
   netBuildup: BinCounts;
   worst: BinCounts;
   nights: NightProgress[];
 }
 
-/**
- * One pass over the covers: net buildup and worst rim error in bins of a width, metres, and statuses by night. Where the
- * casting stays or its chimney is built anew no stack is put together, so that its rim error says nothing.
- */
+/** One pass over the covers: net buildup and worst rim error in bins of a width, metres, and statuses by night. */
 export async function countDistributions(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
   binM: { netBuildup: number; worst: number },
 ): Promise<CoverDistributions> {
   const bin = (column: string, width: number) =>
-    sql`floor((${sql.ref(column)} + ${sql.lit(slack)}) / ${sql.lit(width)})::int`;
-  const hasStack = sql`status not in ('leave', 'rebuild')`;
+    sql`floor((${sql.ref(column)} + ${sql.lit(lengthSlack)}) / ${sql.lit(width)})::int`;
   const { rows } = await sql<{
     buildup: number | null;
     worst: number | null;

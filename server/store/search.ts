@@ -1,10 +1,7 @@
 import { type Kysely, type RawBuilder, sql } from 'kysely';
 import type { FoundName, FoundOwner, FoundStructure } from '#shared/search.ts';
-import { containing } from './list.ts';
+import { beginning, containing } from './list.ts';
 import type { Tables } from './tables.ts';
-
-/** Beginning with a text, for LIKE with its default escape. */
-const beginning = (text: string): string => containing(text).slice(1);
 
 /**
  * Structures by their id: those that begin with the text, then those whose number does, then those that hold it
@@ -83,7 +80,7 @@ export async function searchStreets(
 ): Promise<FoundName[]> {
   const lower = text.toLowerCase();
   const known = await listStreetNames(db, agencyId);
-  const begin = known.filter((name) => name.toLowerCase().startsWith(lower));
+  const begin = known.filter((name) => begins(name, lower));
   const hold = known.filter((name) => !begin.includes(name) && name.toLowerCase().includes(lower));
   const names = [...begin, ...hold].slice(0, limit);
   const { rows } = await sql<{ name: string; structures: number; bounds: number[] }>`
@@ -95,6 +92,14 @@ export async function searchStreets(
     const row = byName.get(name);
     return row ? [{ name, structures: row.structures, boundsLonLat: row.bounds }] : [];
   });
+}
+
+const begins = (name: string, lower: string) => name.toLowerCase().startsWith(lower);
+
+/** Names of the agency's streets that begin with a text, whatever the case of its letters. */
+export async function findStreetsFrom(db: Kysely<Tables>, agencyId: string, text: string): Promise<string[]> {
+  const names = await listStreetNames(db, agencyId);
+  return names.filter((name) => begins(name, text.toLowerCase()));
 }
 
 /** Names are read again after so long: a new one may be looked for in vain until then, counts are always of now. */

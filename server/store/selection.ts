@@ -1,9 +1,15 @@
 import { type RawBuilder, sql } from 'kysely';
 import { mercatorCellOf } from './cell.ts';
-import { containing } from './list.ts';
+import { beginning, containing } from './list.ts';
 
 /** A polygon in degrees as GeoJSON has it: outer ring, then holes; each closed, [lon, lat]. */
 export type LonLatPolygon = [lon: number, lat: number][][];
+
+/** At least `from` and below `below`, metres; null is without end. */
+export interface LengthRange {
+  from: number | null;
+  below: number | null;
+}
 
 /** What is asked of covers; all that is given has to be true. Blank: of no crew, of no night. */
 export interface CoverConditions {
@@ -13,9 +19,15 @@ export interface CoverConditions {
   kind?: string;
   owner?: string;
   street?: string;
+  /** Any of them. */
+  streets?: readonly string[];
+  /** Beginning of the id, whatever the case of its letters. */
+  idBegins?: string;
   crew?: string;
   night?: string;
   conflict?: 'yes' | 'no';
+  netBuildupM?: LengthRange;
+  worstM?: LengthRange;
   area?: readonly LonLatPolygon[];
 }
 
@@ -32,7 +44,24 @@ export function conditionsOf(asked: CoverConditions): RawBuilder<boolean> {
     all.push(asked.night === '' ? sql`cover.night is null` : sql`cover.night = ${asked.night}`);
   if (asked.conflict !== undefined)
     all.push(asked.conflict === 'yes' ? sql`cover.field_conflict` : sql`not cover.field_conflict`);
+  if (asked.netBuildupM) all.push(inRange(sql`cover.net_buildup_m`, asked.netBuildupM));
+  if (asked.worstM) all.push(hasStack, inRange(sql`cover.worst_m`, asked.worstM));
   return allOf([...all, ...onStructures(asked)]);
+}
+
+/** Where the casting stays or its chimney is built anew no stack is put together, so that a rim error says nothing. */
+export const hasStack = sql<boolean>`cover.status not in ('leave', 'rebuild')`;
+
+/** A length on an edge must not fall below it by the rounding of a height, metres. */
+export const lengthSlack = 1e-9;
+
+function inRange(column: RawBuilder<unknown>, { from, below }: LengthRange): RawBuilder<boolean> {
+  const slack = sql.lit(lengthSlack);
+  return allOf([
+    sql`${column} is not null`,
+    ...(from === null ? [] : [sql<boolean>`${column} + ${slack} >= ${from}::float8`]),
+    ...(below === null ? [] : [sql<boolean>`${column} + ${slack} < ${below}::float8`]),
+  ]);
 }
 
 /** Conditions on rows `structure` alone, as one. */
@@ -42,11 +71,22 @@ export function structureConditionsOf(
   return allOf(onStructures(asked));
 }
 
-function onStructures({ q, kind, owner, street, area }: CoverConditions): RawBuilder<boolean>[] {
+function onStructures({
+  q,
+  kind,
+  owner,
+  street,
+  streets,
+  idBegins,
+  area,
+}: CoverConditions): RawBuilder<boolean>[] {
   const all: RawBuilder<boolean>[] = [];
   if (kind !== undefined) all.push(sql`structure.kind = ${kind}`);
   if (owner !== undefined) all.push(sql`structure.owner = ${owner}`);
   if (street !== undefined) all.push(sql`structure.street = ${street}`);
+  if (streets) all.push(sql`structure.street = any(${streets as string[]}::text[])`);
+  if (idBegins !== undefined)
+    all.push(sql`lower(structure.structure_id) like ${beginning(idBegins.toLowerCase())}`);
   if (q !== undefined) {
     const pattern = containing(q);
     all.push(sql`(structure.structure_id ilike ${pattern} or structure.street ilike ${pattern}

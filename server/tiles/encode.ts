@@ -103,12 +103,18 @@ class RecentTexts {
   }
 }
 
-const rank = new Map<string, number>([...statusCodes, ''].map((code, index) => [code, index]));
-
-/** A tile with a point a cell, in the middle of what was counted in it: `covers` in all, and so many of each status. */
-export function encodeCounts({ z, x, y }: TileAddress, counts: readonly CountTuple[]): Uint8Array {
+/**
+ * A tile with a point a cell, in the middle of what was counted in it: `covers` in all, and so many of each status, or of
+ * each of other `kinds`.
+ */
+export function encodeCounts(
+  { z, x, y }: TileAddress,
+  counts: readonly CountTuple[],
+  kinds: readonly string[] = [...statusCodes, ''],
+): Uint8Array {
   const layer = new PointLayer(layerNames.counts, tileExtent);
-  const keys = new Map(['covers', ...rank.keys()].map((name) => [name, layer.key(name || unplanned)]));
+  const rank = new Map(kinds.map((kind, index) => [kind, index]));
+  const keys = new Map(['covers', ...kinds].map((name) => [name, layer.key(name || unplanned)]));
   const side = 2 ** (placeBits - z);
   const unit = side / tileExtent;
   for (let start = 0; start < counts.length; ) {

@@ -44,12 +44,14 @@ export function overlayOutlookRoutes(app: App, context: AppContext): void {
   );
 }
 
-function toBody({ street, polygon, ...rest }: OverlayQuery): OverlayBody & { corners?: string } {
+export function toBody({ street, polygon, ...rest }: Omit<OverlayQuery, 'after' | 'limit'>): OverlayBody & {
+  corners?: string;
+} {
   const streets = street === undefined ? undefined : typeof street === 'string' ? [street] : street;
   return { ...rest, streets, corners: polygon };
 }
 
-async function readQuestion(
+export async function readQuestion(
   context: AppContext,
   agencyId: string,
   asked: OverlayBody & { corners?: string },

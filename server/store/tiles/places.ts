@@ -12,6 +12,8 @@ export const firstCoverZoom = 13;
 export const lastZoom = 18;
 /** A tile of counts has so many cells a side. */
 export const cellsPerSide = 8;
+/** Bits of a place within the finest cells of counts. */
+export const finestCellBits = placeBits - (firstCoverZoom - 1) - Math.log2(cellsPerSide);
 /** Tiles of this zoom have a revision each. */
 export const revisionZoom = 13;
 

@@ -23,13 +23,19 @@ export async function countStatuses(
 }
 
 /** A text that is another after every change to a structure of the project, to its covers or to their plan. */
-export async function findProjectRevision(
+export const findProjectRevision = (db: Kysely<Tables>, key: ProjectKey): Promise<string> =>
+  findScopeRevision(db, key);
+
+/** The same of a project or, where that is null, of the whole register. */
+export async function findScopeRevision(
   db: Kysely<Tables>,
-  { agencyId, projectId }: ProjectKey,
+  { agencyId, projectId }: { agencyId: string; projectId: string | null },
 ): Promise<string> {
   const { rows } = await sql<{ revision: string }>`
     select coalesce(sum(revision), 0)::text as revision from tile_revisions
-    where agency_id = ${agencyId} and project_id = ${projectId}`.execute(db);
+    where agency_id = ${agencyId} and ${projectId === null ? sql`true` : sql`project_id = ${projectId}`}`.execute(
+    db,
+  );
   return rows[0].revision;
 }
 

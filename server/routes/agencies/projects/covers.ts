@@ -6,12 +6,10 @@ import { exact } from '#shared/schema.ts';
 import { bearingOf, loadBearings } from '../../../bearings.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { readCards } from '../../../cover-card.ts';
-import { readConditions, readPlace, writePlace } from '../../../cover-list.ts';
+import { readCoverPage } from '../../../cover-pages.ts';
 import { toRow } from '../../../cover-view.ts';
 import { acceptanceOf } from '../../../field/acceptance.ts';
 import { notFound } from '../../../http-problem.ts';
-import { nextAddress } from '../../../paging.ts';
-import { listCoverIds } from '../../../store/cover-page.ts';
 import { findCover, findCoversOf } from '../../../store/covers.ts';
 import { findRecordsOf } from '../../../store/field/records.ts';
 import { findVacuumTable } from '../../../store/field/vacuum-tables.ts';
@@ -35,25 +33,12 @@ export function coverRoutes(app: App, context: AppContext): void {
     },
     async (request) => {
       const project = await requireProject(context, request.params);
-      const { after, limit = 500, sort = 'id', direction = 'up', ...filter } = request.query;
-      const order = { sort, direction };
       const key = { agencyId: project.agencyId, projectId: project.id };
-      const conditions = readConditions(filter);
-      const from = after === undefined ? null : readPlace(after, order);
-      const { kysely } = context.database;
-      const found = await listCoverIds(kysely, key, { order, conditions, after: from, limit: limit + 1 });
-      const page = found.slice(0, limit);
-      const covers = await findCoversOf(
-        kysely,
-        key,
-        page.map(({ id }) => id),
-      );
+      const { url, query } = request;
+      const { ids, next, previous } = await readCoverPage(context.database, key, { url, query });
+      const covers = await findCoversOf(context.database.kysely, key, ids);
       const maxChimneyM = project.limits.maxChimneyM.value ?? usualMaxChimney;
-      const last = found.length > limit ? page[limit - 1] : null;
-      return {
-        items: covers.map((cover) => toRow(cover, maxChimneyM)),
-        next: nextAddress(request.url, last && writePlace(last, order)),
-      };
+      return { items: covers.map((cover) => toRow(cover, maxChimneyM)), next, previous };
     },
   );
 
