@@ -42,7 +42,11 @@ export async function openServers({ isEmpty = false } = {}): Promise<Servers> {
   const database = openDatabase(target, 4);
   const running = new Set<ServerProcess>();
   const stopAll = async (): Promise<void> => {
-    for (const { child } of running) child.kill('SIGINT');
+    for (const { child } of running) {
+      // One that a test froze hears nothing else.
+      child.kill('SIGCONT');
+      child.kill('SIGINT');
+    }
     await Promise.all([...running].map(({ ended }) => ended));
     running.clear();
   };
