@@ -1,8 +1,11 @@
+import type { Shot } from '#core/surface/types.ts';
 import type { StagedImport } from '#shared/staged-import.ts';
 import { insertAgency } from '../../server/store/agencies.ts';
+import type { CoverPlace } from '../../server/store/covers.ts';
 import type { Database } from '../../server/store/database.ts';
 import { insertProject } from '../../server/store/projects.ts';
 import { insertRingCatalogue } from '../../server/store/ring-catalogues.ts';
+import type { NewStructure } from '../../server/store/structures.ts';
 import { catalogue } from './app.ts';
 import { call, until } from './servers.ts';
 
@@ -46,18 +49,52 @@ export function registerOf(project: number, covers: number): string {
   return `${lines.join('\n')}\n`;
 }
 
+/** The same as the register keeps them. */
+export function coversOf(
+  project: number,
+  covers: number,
+  toLonLat: (east: number, north: number) => [number, number],
+): { structure: NewStructure; place: CoverPlace }[] {
+  return Array.from({ length: covers }, (_, cover) => {
+    const { north, east } = placeOf(project, cover);
+    const [lon, lat] = toLonLat(east, north);
+    const id = `P${project}-${cover}`;
+    const structure: NewStructure = {
+      ...{ id, kind: 'sanitary', owner: 'Sewer works', street: null },
+      ...{ lon, lat, crs: 'EPSG:25832', eastingM: east, northingM: north },
+      ...{ rimElevationM: 99.95, seatElevationM: 99.75, seatGradientEast: 0, seatGradientNorth: 0 },
+      ...{ frameHeightM: 0.15, rimDiameterM: 0.6, setDownM: 0, adjustment: 'rings' as const },
+      ...{ roadBearingDeg: null, structureDepthM: null, structureDiameterM: null },
+      condition: { located: null, chimneyUnsound: null, frameUnsound: null },
+    };
+    const place = { structureId: id, eastingM: east, northingM: north };
+    return { structure, place: { ...place, stationM: null, offsetM: null, roadBearingDeg: null } };
+  });
+}
+
 /** So many shots round each cover of registerOf, on a level surface at 100 m. */
-export function shotsOf(project: number, covers: number, each = 8): string {
-  const lines: string[] = [];
+export function shotsRound(project: number, covers: number, each = 8): Shot[] {
+  const shots: Shot[] = [];
   for (let cover = 0; cover < covers; cover++) {
     const { north, east } = placeOf(project, cover);
     for (let shot = 0; shot < each; shot++) {
       const angle = (2 * Math.PI * shot) / each;
-      const [n, e] = [north + 2 * Math.cos(angle), east + 2 * Math.sin(angle)];
-      const level = 100 + (shot % 2 === 0 ? 0.001 : -0.001);
-      lines.push(`${lines.length + 1},${n.toFixed(3)},${e.toFixed(3)},${level.toFixed(3)},FG`);
+      shots.push({
+        ...{ point: String(shots.length + 1), code: 'FG', role: 'surface', sigma: null },
+        north: north + 2 * Math.cos(angle),
+        east: east + 2 * Math.sin(angle),
+        elevation: 100 + (shot % 2 === 0 ? 0.001 : -0.001),
+      });
     }
   }
+  return shots;
+}
+
+export function shotsOf(project: number, covers: number, each = 8): string {
+  const lines = shotsRound(project, covers, each).map(
+    ({ point, north, east, elevation, code }) =>
+      `${point},${north.toFixed(3)},${east.toFixed(3)},${elevation.toFixed(3)},${code}`,
+  );
   return `${lines.join('\n')}\n`;
 }
 
