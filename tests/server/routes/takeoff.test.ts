@@ -7,6 +7,7 @@ import type { Page } from '#shared/schema.ts';
 import type { Takeoff } from '#shared/takeoff.ts';
 import { agencyPath, projectPath } from '../../helpers/app.ts';
 import { made, send } from '../../helpers/field.ts';
+import { hasPoppler, textOf } from '../../helpers/pdf.ts';
 import { id, planTwelveCovers, type TwelveCovers } from '../../helpers/twelve-covers.ts';
 
 let test: TwelveCovers;
@@ -336,6 +337,22 @@ describe('the takeoff as CSV', () => {
     expect(heads).toBe('id,street,night,crew,reason,what_to_do');
     expect(covers).toHaveLength(leftOut);
     expect(covers.join('\n')).toContain(`${id(2)},Quay Lane,,,off grade,`);
+  });
+});
+
+describe('the order list as PDF', () => {
+  it('is of the covers that were asked for', async () => {
+    const answer = await test.inject(`${projectPath}/takeoff.pdf?street=Quay%20Lane&paper=a4`);
+    expect([answer.statusCode, answer.headers['content-type']]).toEqual([200, 'application/pdf']);
+    expect(answer.rawPayload.subarray(0, 5).toString()).toBe('%PDF-');
+    expect(answer.headers['content-disposition']).toBe('inline; filename="Order list Quay Lane overlay.pdf"');
+    if (hasPoppler) {
+      const text = textOf(answer.rawPayload);
+      expect(text).toContain('Only of street Quay Lane.');
+      expect(text).toContain('F30, 850 mm across');
+    }
+    expect((await test.inject(`${projectPath}/takeoff.pdf?by=street`)).statusCode).toBe(400);
+    expect((await test.inject(`${projectPath}/takeoff.pdf?night=2027-02-30`)).statusCode).toBe(400);
   });
 });
 
