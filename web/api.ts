@@ -12,12 +12,14 @@ import type { ProblemDetails } from '#shared/problem.ts';
 import type { Project, ProjectCreate } from '#shared/project.ts';
 import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
+import type { RingSupplies, RingSuppliesPatch } from '#shared/ring-supply.ts';
 import type { Page } from '#shared/schema.ts';
 import type { SearchResult } from '#shared/search.ts';
 import type { Settings } from '#shared/settings.ts';
 import type { UploadFile } from '#shared/staged-import.ts';
 import type { StreetCollection } from '#shared/street.ts';
 import type { Structure, StructurePatch } from '#shared/structure.ts';
+import type { Takeoff } from '#shared/takeoff.ts';
 import { importCalls } from './import-calls.ts';
 import type { Fault } from './state.ts';
 
@@ -45,7 +47,11 @@ function faultFrom(problem: Partial<ProblemDetails> | null, status: number): Fau
   return { message, fields };
 }
 
-export async function send<Answer>(path: string, init?: RequestInit): Promise<Answer> {
+export const send = async <Answer>(path: string, init?: RequestInit): Promise<Answer> =>
+  (await sendTagged<Answer>(path, init)).value;
+
+/** An answer with the tag of its version, which a change of it has to name. */
+async function sendTagged<Answer>(path: string, init?: RequestInit): Promise<{ value: Answer; tag: string }> {
   let response: Response;
   try {
     response = await fetch(`/api${path}`, init);
@@ -56,7 +62,7 @@ export async function send<Answer>(path: string, init?: RequestInit): Promise<An
   const body = response.status === 204 ? null : await response.json().catch(() => null);
   if (!response.ok)
     throw new ApiError(response.status, faultFrom(body as Partial<ProblemDetails>, response.status));
-  return body as Answer;
+  return { value: body as Answer, tag: response.headers.get('etag') ?? '' };
 }
 
 /** All pages of a list; `next` is an address from the root of the host. */
@@ -99,10 +105,16 @@ export function sendJson<Answer>(
   });
 }
 
+export type SuppliesOf = { project: string } | { catalogue: string };
+
 /** Calls below one agency; a fresh server has exactly one. */
 export function agencyApi(agency: string) {
   const base = `/agencies/${key(agency)}`;
   const projectPath = (project: string) => `${base}/projects/${key(project)}`;
+  const suppliesPath = (of: SuppliesOf) =>
+    'project' in of
+      ? `${projectPath(of.project)}/ring-supplies`
+      : `${base}/ring-catalogues/${key(of.catalogue)}/supplies`;
   return {
     projects: () => sendPages<Project>(`${base}/projects`),
     project: (id: string) => send<Project>(projectPath(id)),
@@ -120,6 +132,13 @@ export function agencyApi(agency: string) {
       sendJson<OverlayPage>('POST', `${base}/overlay-outlook`, { body, signal }),
     overlayCsvAddress: (query: URLSearchParams) => `/api${base}/overlay-outlook.csv?${query}`,
     plots: (id: string, signal?: AbortSignal) => send<ProjectPlots>(`${projectPath(id)}/plots`, { signal }),
+    takeoff: (id: string, query: URLSearchParams, signal?: AbortSignal) =>
+      send<Takeoff>(`${projectPath(id)}/takeoff?${query}`, { signal }),
+    /** Packs, spares and stock: a project's, or the agency's own of a catalogue. */
+    supplies: (of: SuppliesOf) => sendTagged<RingSupplies>(suppliesPath(of)),
+    /** `tag`: of what the change was made from. */
+    changeSupplies: (of: SuppliesOf, body: RingSuppliesPatch, tag: string) =>
+      sendJson<RingSupplies>('PATCH', suppliesPath(of), { body, tag }),
     structureOutlook: (id: string, query: URLSearchParams, signal?: AbortSignal) =>
       send<StructureOutlook>(`${base}/structures/${key(id)}/outlook?${query}`, { signal }),
     levelRim: (id: string, body: RimRecordCreate) =>

@@ -11,6 +11,7 @@ import { Plots } from './views/plots/plots.tsx';
 import { Rings } from './views/rings/rings.tsx';
 import { NewProject } from './views/start/new-project.tsx';
 import { Surveys } from './views/surveys/surveys.tsx';
+import { TakeoffPage } from './views/takeoff/takeoff.tsx';
 
 export function App() {
   return (
@@ -52,6 +53,7 @@ function Content() {
   if (view.value.page === 'rings') return <Rings project={now} />;
   if (view.value.page === 'overlay') return <Outlook project={now} />;
   if (view.value.page === 'plots') return <Plots project={now} />;
+  if (view.value.page === 'takeoff') return <TakeoffPage project={now} />;
   if (view.value.page === 'grade') return <Grade project={now} />;
   if (covers.value.fault && covers.value.value === null) return <FaultNote fault={covers.value.fault} />;
   return <Desk project={now} />;

@@ -10,6 +10,7 @@ import './style/start.css';
 import './style/find.css';
 import './style/outlook.css';
 import './style/plots.css';
+import './style/takeoff.css';
 import { effect } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';

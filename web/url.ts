@@ -1,5 +1,5 @@
 /** Everything a person sees is named in the address, so that a link shows the same picture to another. */
-const pages = ['map', 'surveys', 'grade', 'rings', 'overlay', 'plots', 'new'] as const;
+const pages = ['map', 'surveys', 'grade', 'rings', 'overlay', 'plots', 'takeoff', 'new'] as const;
 export type Page = (typeof pages)[number];
 
 export interface MapView {
@@ -43,6 +43,18 @@ export const emptyOverlay: OverlayView = {
   order: null,
 };
 
+/** What the takeoff is divided by; the first where nothing is said. */
+export const divisions = ['street', 'night', 'crew'] as const;
+export type Division = (typeof divisions)[number];
+
+export interface TakeoffView {
+  by: Division;
+  /** Only rings of which too few are on hand. */
+  isShort: boolean;
+}
+
+export const emptyTakeoff: TakeoffView = { by: 'street', isShort: false };
+
 export interface ViewState {
   page: Page;
   /** Id of the project; null = the first one. */
@@ -62,6 +74,7 @@ export interface ViewState {
   /** Identity of the import that is open on the surveys page. */
   import: string | null;
   overlay: OverlayView;
+  takeoff: TakeoffView;
 }
 
 export const emptyView: ViewState = {
@@ -76,6 +89,7 @@ export const emptyView: ViewState = {
   at: null,
   import: null,
   overlay: emptyOverlay,
+  takeoff: emptyTakeoff,
 };
 
 /** Reads the query part of an address; what cannot be read falls back to its empty value. */
@@ -93,6 +107,10 @@ export function readView(query: string): ViewState {
     at: readAt(params.get('at')),
     import: params.get('import') || null,
     overlay: readOverlay(params),
+    takeoff: {
+      by: divisions.find((one) => one === params.get('by')) ?? emptyTakeoff.by,
+      isShort: params.get('only') === 'short',
+    },
   };
 }
 
@@ -167,6 +185,10 @@ export function writeView(view: ViewState): string {
   add('street', view.street ?? '');
   add('sort', view.sort ?? '');
   if (view.page === 'overlay') writeOverlay(view.overlay, add);
+  if (view.page === 'takeoff') {
+    add('by', view.takeoff.by === emptyTakeoff.by ? '' : view.takeoff.by);
+    add('only', view.takeoff.isShort ? 'short' : '');
+  }
   if (view.at) {
     const { latitude, longitude, zoom } = view.at;
     add('at', `${latitude.toFixed(6)},${longitude.toFixed(6)},${zoom.toFixed(2)}`);

@@ -13,10 +13,12 @@ import { recordRims } from '../store/rim-records.ts';
 import { insertRingCatalogue } from '../store/ring-catalogues.ts';
 import { insertStreets } from '../store/streets.ts';
 import { insertEvents, insertStructures, type NewStructure } from '../store/structures.ts';
+import { changeOwnSupplies, findOwnSupplies } from '../store/supply/ring-supplies.ts';
 import { insertSurface } from '../store/surfaces.ts';
 import { applyStructureChanges } from '../store/tiles/changes.ts';
 import { coversOfNight, demoCrew, demoVacuumTable } from './crew-night.ts';
 import { toStructure } from './structure.ts';
+import { demoSupplies } from './supplies.ts';
 import { makeTown } from './town.ts';
 import { demoSeed } from './write.ts';
 
@@ -44,6 +46,8 @@ export async function loadDemo({
       policy: { vacuumTableId: demoVacuumTable.id },
     });
     await insertRingCatalogue(db, agencyId, toShared(town.ringCatalogue));
+    const yard = { agencyId, ringCatalogueId: catalogueId, projectId: null };
+    await changeOwnSupplies(db, yard, await findOwnSupplies(db, yard), demoSupplies);
     const streets = town.streets.map(({ id, name, widthM, lonLat }) => ({ id, name, widthM, line: lonLat }));
     await insertStreets(db, agencyId, streets);
     await insertProject(db, agencyId, {

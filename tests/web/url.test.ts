@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import {
   emptyOverlay,
+  emptyTakeoff,
   emptyView,
   type OverlayView,
   readView,
@@ -54,9 +55,20 @@ const views: fc.Arbitrary<ViewState> = fc.record({
     }),
   ),
   overlay: fc.constant(emptyOverlay),
+  takeoff: fc.constant(emptyTakeoff),
 });
 
 describe('the address', () => {
+  it('gives back what the takeoff is divided by, on its page', () => {
+    for (const by of ['street', 'night', 'crew'] as const)
+      for (const isShort of [true, false]) {
+        const view: ViewState = { ...emptyView, page: 'takeoff', takeoff: { by, isShort } };
+        expect(readView(writeView(view))).toEqual(view);
+        expect(writeView({ ...view, page: 'map' })).toBe('');
+      }
+    expect(readView('?page=takeoff&by=owner&only=all').takeoff).toEqual(emptyTakeoff);
+  });
+
   it('gives back the overlay that is asked about, on its page', () => {
     fc.assert(
       fc.property(overlays, (overlay) => {

@@ -46,7 +46,13 @@ type Asked = Pick<ViewState, 'filter' | 'search' | 'only' | 'sort'>;
 /** What the list of covers is asked for to show a view. */
 export function rowsQuery({ filter, search, only, sort }: Asked, limit = pageSize): URLSearchParams {
   const { by, isDown } = readSort(sort);
-  const query = new URLSearchParams({ sort: by, direction: isDown ? 'down' : 'up', limit: String(limit) });
+  const order = { sort: by, direction: isDown ? 'down' : 'up', limit: String(limit) };
+  return new URLSearchParams([...Object.entries(order), ...filterQuery({ filter, search, only })]);
+}
+
+/** The filter of a view, as the list of covers and the takeoff take it. */
+export function filterQuery({ filter, search, only }: Omit<Asked, 'sort'>): URLSearchParams {
+  const query = new URLSearchParams();
   if (filter.length > 0) query.set('status', filter.join(','));
   if (search.trim() !== '') query.set('q', search.trim());
   for (const field of onlyFields) {

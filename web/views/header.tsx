@@ -10,6 +10,7 @@ const pages: { page: Page; word: string }[] = [
   { page: 'rings', word: 'Rings' },
   { page: 'overlay', word: 'Next overlay' },
   { page: 'plots', word: 'Plots' },
+  { page: 'takeoff', word: 'Takeoff' },
 ];
 
 const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' && last.state !== 'running';

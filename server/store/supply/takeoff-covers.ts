@@ -1,6 +1,7 @@
 import { type Kysely, type RawBuilder, sql } from 'kysely';
 import type { AnyKept } from '#core/field/facts.ts';
 import type { PlanningStatus } from '#core/plan/types.ts';
+import type { PlacedRing } from '#core/stack/types.ts';
 import type { TakeoffCover } from '#core/supply/countCover.ts';
 import { type FieldStack, fieldStackOf, stackKinds } from '#core/supply/fieldStack.ts';
 import type { FieldStatus } from '#shared/status.ts';
@@ -54,20 +55,11 @@ export async function eachCoverToCount(
   const asked = askedFor(key, conditions);
   const stacks = await readFieldStacks(transaction, key, asked);
   const rings = new Map<string, readonly string[]>();
-  const ringsOf = (text: string | null): readonly string[] | null => {
-    if (text === null) return null;
-    const known = rings.get(text);
-    if (known) return known;
-    const read = JSON.parse(text) as string[];
-    // Streets repeat their stacks; of a city that does not, no more is held than it takes.
-    if (rings.size < 20_000) rings.set(text, read);
-    return read;
-  };
   const select = sql`
     select cover.structure_id, structure.street, cover.night::text, cover.crew, cover.status, cover.field_status,
       cover.plan_stale, structure.adjustment = 'telescoping', case
-        when cover.status in ('raise', 'lower') and plan.outcome -> 'residual' <> 'null'::jsonb
-        then jsonb_path_query_array(plan.outcome, '$.stack[*].ring')::text end
+        when cover.status in ('raise', 'lower') and plan.outcome ->> 'residual' is not null
+        then (plan.outcome -> 'stack')::text end
     ${asked.from}
     left join plan_covers as plan on plan.agency_id = ${key.agencyId} and plan.project_id = ${key.projectId}
       and plan.structure_id = cover.structure_id and plan.revision = cover.plan_revision
@@ -83,10 +75,20 @@ export async function eachCoverToCount(
       fieldStatus: row.textOrNull() as FieldStatus | null,
       isStale: row.boolOrNull() === true,
       telescoping: row.boolOrNull() === true,
-      planned: ringsOf(row.textOrNull()),
+      planned: ringsOf(row.textOrNull(), rings),
       field: stacks.get(id) ?? nothing,
     });
   });
+}
+
+/** Ids of a stack as it is written in a plan; the same list for all covers that have the same rings. */
+function ringsOf(text: string | null, known: Map<string, readonly string[]>): readonly string[] | null {
+  if (text === null) return null;
+  const ids = (JSON.parse(text) as PlacedRing[]).map(({ ring }) => ring);
+  const name = ids.join('\n');
+  const found = known.get(name);
+  if (found === undefined) known.set(name, ids);
+  return found ?? ids;
 }
 
 const nothing: FieldStack = { rings: null, contradicts: false };

@@ -384,8 +384,8 @@ describe('sums over streets and nights', () => {
                 select max(revision) from plan_covers as plan where plan.structure_id = ${id(at + 1)}) end,
               field_status = ${one.fieldStatus} where structure_id = ${id(at + 1)}`.execute(kysely);
           await sql`
-            update plan_covers set outcome = outcome || jsonb_build_object('stack', ${stack}::text::jsonb,
-              'status', ${one.status ?? 'raise'}::text, 'residual', '{"worst":0,"centre":0,"tilt":0}'::jsonb)
+            update plan_covers set outcome = (outcome::jsonb || jsonb_build_object('stack', ${stack}::text::jsonb,
+              'status', ${one.status ?? 'raise'}::text, 'residual', '{"worst":0,"centre":0,"tilt":0}'::jsonb))::json
             where structure_id = ${id(at + 1)}`.execute(kysely);
         }
         // What is written past the server is not seen by it.
