@@ -87,6 +87,7 @@ export async function putPartInForce(
 ): Promise<number> {
   const own = { ...key, part };
   const { agencyId, projectId } = key;
+  await sql.unsafe(wayOfParts);
   const verdicts = await sql<{ verdict: string; rows: number }[]>`
     select verdict, count(*)::integer as rows from plan_draft_covers as draft where ${sql.unsafe(within(own))}
     group by 1`;
@@ -107,23 +108,15 @@ export async function putPartInForce(
       from plan_draft_covers as draft where ${ofDraft('stale')}
         and cover.field_status is distinct from 'accepted'`;
   }
-  if (given('changed')) {
-    // Crews go on while a plan is made: what they stacked since it read the covers keeps the plan that they built to.
-    const built = await sql<{ id: string }[]>`
-      update project_covers as cover set plan_stale = cover.plan_stale or cover.field_status <> 'accepted'
-      from plan_draft_covers as draft where ${ofDraft('changed')} and ${isBuilt(sql)}
-      returning cover.structure_id as id`;
-    if (built.length > 0) {
-      await sql`
-        delete from plan_covers where agency_id = ${agencyId} and project_id = ${projectId}
-          and revision = ${revision} and structure_id in ${sql(built.map(({ id }) => id))}`;
-    }
-    await sql`
+  const changed = verdicts.find(({ verdict }) => verdict === 'changed')?.rows ?? 0;
+  if (changed > 0) {
+    const { count } = await sql`
       update project_covers as cover
       set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
         surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
         outcome_hash = draft.outcome_hash, plan_stale = false
       from plan_draft_covers as draft where ${ofDraft('changed')} and not ${isBuilt(sql)}`;
+    if (count < changed) await keepWhatWasBuilt({ sql }, own, revision);
     // A cover may have got its night before its plan.
     await setSent(db, key, changedIds(own));
     // Last, since it locks tiles until the transaction ends.
@@ -153,6 +146,12 @@ export async function endInForce(
     delete from plan_drafts where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId}`;
 }
 
+/** A part's covers are found one by one: a scan of all covers of a city for each of a hundred parts would take longest of all. */
+const wayOfParts = ['enable_hashjoin', 'enable_mergejoin', 'enable_seqscan']
+  .map((way) => `set local ${way} = off`)
+  .concat('set local max_parallel_workers_per_gather = 0')
+  .join('; ');
+
 interface PartKey extends DraftKey {
   part: DraftPart;
 }
@@ -161,6 +160,26 @@ interface PartKey extends DraftKey {
 const within = ({ agencyId, projectId, part }: PartKey): string => `
   draft.agency_id = ${literal(agencyId)} and draft.project_id = ${literal(projectId)}
   and draft.ctid >= '(${part.from},0)'::tid and draft.ctid < '(${part.to},0)'::tid`;
+
+/** Crews go on while a plan is made: what they stacked since it read the covers keeps the plan that they built to. */
+async function keepWhatWasBuilt(
+  { sql }: Pick<Transaction, 'sql'>,
+  own: PartKey,
+  revision: number,
+): Promise<void> {
+  const { agencyId, projectId } = own;
+  const built = await sql<{ id: string }[]>`
+    update project_covers as cover set plan_stale = cover.plan_stale or cover.field_status <> 'accepted'
+    from plan_draft_covers as draft
+    where cover.agency_id = ${agencyId} and cover.project_id = ${projectId}
+      and draft.structure_id = cover.structure_id and draft.verdict = 'changed'
+      and cover.plan_revision is distinct from ${revision} and ${sql.unsafe(within(own))} and ${isBuilt(sql)}
+    returning cover.structure_id as id`;
+  if (built.length === 0) return;
+  await sql`
+    delete from plan_covers where agency_id = ${agencyId} and project_id = ${projectId}
+      and revision = ${revision} and structure_id in ${sql(built.map(({ id }) => id))}`;
+}
 
 /** Condition on `cover`: a stack that was built to a plan stands in the field. */
 const isBuilt = (sql: Transaction['sql']) => sql`(
