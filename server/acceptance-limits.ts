@@ -1,6 +1,7 @@
 import { metresPer } from '#core/units/length.ts';
 import { type AcceptanceChoice, acceptanceNames } from '#shared/acceptance-limits.ts';
 import type { LimitSource, Limits } from '#shared/policy.ts';
+import { sealantNames } from '#shared/sealant-limits.ts';
 
 interface Inputs {
   displayUnit: 'in' | 'mm';
@@ -40,9 +41,11 @@ export function acceptanceInForce({ displayUnit, agency, project, toleranceM }: 
   } satisfies Partial<Limits>;
 }
 
+const unplanned = new Set<string>([...acceptanceNames, ...sealantNames]);
+
 /** Whether a change of limits is one of what plans are made from; that of a test's rope is seen by `plannedRope`. */
 export function entersPlan(patch: object): boolean {
-  return Object.keys(patch).some((name) => !(acceptanceNames as string[]).includes(name));
+  return Object.keys(patch).some((name) => !unplanned.has(name));
 }
 
 /** The one of these limits that plans are made from: pressed thickness of the rope that they count, null for none. */

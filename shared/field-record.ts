@@ -100,6 +100,7 @@ export const factSchemas = {
     rings: Type.Array(words(64, 1), { maxItems: 50 }),
     why: oneOf(['openingTooSmall', 'offCentre']),
   }),
+  seatSeen: exact({ surface: oneOf(['even', 'rough']) }),
   mortarBed: exact({ thicknessM: size, why: reason, cureHours: hours }),
   frameSet: exact({ centred: Type.Boolean(), offsetM: nullableNumber() }),
   backfilled: exact({ material: words(100, 1) }),

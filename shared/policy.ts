@@ -1,6 +1,7 @@
 import Type, { type Static, type TSchema } from 'typebox';
 import { acceptanceChoice, acceptanceLimits } from './acceptance-limits.ts';
 import { exact, nullable, oneOf } from './schema.ts';
+import { sealantChoice, sealantLimits } from './sealant-limits.ts';
 
 /** Who set a limit. `catalogue`: it comes with the ring catalogue. */
 export const limitSources = ['default', 'agency', 'project', 'catalogue'] as const;
@@ -36,6 +37,7 @@ export const Limits = exact({
   maxRings: limit(nullable(Type.Integer())),
   maxChimneyM: limit(nullable(Type.Number())),
   ...acceptanceLimits(oneOf(limitSources)),
+  ...sealantLimits(oneOf(limitSources)),
 });
 
 /** Limits that an agency or a project sets itself; null takes its own value back. */
@@ -73,6 +75,7 @@ export const PolicyChoice = exact({
     ),
   ),
   ...acceptanceChoice,
+  ...sealantChoice,
 });
 
 export type Limits = Static<typeof Limits>;

@@ -97,6 +97,8 @@ export interface Facts {
   sealed: { joints: SealedJoint[] };
   /** The spigot only, never the bearing face. */
   spigotTrimmed: { rings: string[]; why: 'openingTooSmall' | 'offCentre' };
+  /** How the bearing looks that the first ring comes on: sound, or it would be broken in the register. */
+  seatSeen: { surface: 'even' | 'rough' };
   mortarBed: { thicknessM: number; why: string; cureHours: number };
   frameSet: { centred: boolean; offsetM: number | null };
   backfilled: { material: string };
@@ -151,6 +153,7 @@ export const recordKinds = [
   'ringsUsed',
   'sealed',
   'spigotTrimmed',
+  'seatSeen',
   'mortarBed',
   'frameSet',
   'backfilled',

@@ -12,6 +12,7 @@ export const stepWords: Readonly<Record<RecordKind, string>> = {
   ringsUsed: 'the rings used',
   sealed: 'the sealing',
   spigotTrimmed: 'the trimming of the spigot',
+  seatSeen: 'the look at the seat',
   mortarBed: 'the mortar bed',
   frameSet: 'the setting of the frame',
   backfilled: 'the backfill',

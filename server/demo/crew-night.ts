@@ -1,8 +1,17 @@
+import { metresPer } from '#core/units/length.ts';
+import type { PolicyChoice } from '#shared/policy.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 
 /** A night's work in the invented town: the first covers of the overlay's first street that has so many. */
 export const demoCrew = 'Crew Lantern';
 export const coversOfNight = 12;
+
+/** Invented sizes, as of rings of 34 in round an opening of 24 in; ropes in rolls of 12 ft. */
+export const demoSealant = {
+  sealCircleM: 29 * metresPer.in,
+  sealRollM: 12 * metresPer.ft,
+  sealThickRollM: 12 * metresPer.ft,
+} satisfies PolicyChoice;
 
 /** Invented values; a real table comes from the agency's own standard. */
 export const demoVacuumTable: VacuumTable = {

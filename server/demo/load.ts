@@ -16,7 +16,7 @@ import { insertEvents, insertStructures, type NewStructure } from '../store/stru
 import { changeOwnSupplies, findOwnSupplies } from '../store/supply/ring-supplies.ts';
 import { insertSurface } from '../store/surfaces.ts';
 import { applyStructureChanges } from '../store/tiles/changes.ts';
-import { coversOfNight, demoCrew, demoVacuumTable } from './crew-night.ts';
+import { coversOfNight, demoCrew, demoSealant, demoVacuumTable } from './crew-night.ts';
 import { toStructure } from './structure.ts';
 import { demoSupplies } from './supplies.ts';
 import { makeTown } from './town.ts';
@@ -43,7 +43,7 @@ export async function loadDemo({
       id: agencyId,
       name: town.agency.name,
       lengthDisplay: 'in',
-      policy: { vacuumTableId: demoVacuumTable.id },
+      policy: { vacuumTableId: demoVacuumTable.id, ...demoSealant },
     });
     await insertRingCatalogue(db, agencyId, toShared(town.ringCatalogue));
     const yard = { agencyId, ringCatalogueId: catalogueId, projectId: null };

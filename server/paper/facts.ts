@@ -1,5 +1,6 @@
 import type { AnyKept, Facts, KeptRecord, RecordKind, Tie } from '#core/field/facts.ts';
 import { inOrder } from '#core/field/order.ts';
+import { isSeatRough } from '#core/field/seat.ts';
 import { standingOf } from '#core/field/standing.ts';
 import type { ChosenStack } from './sheet/types.ts';
 
@@ -10,6 +11,8 @@ export interface SheetFacts {
   plate: string | null;
   chosen: ChosenStack | null;
   photo: Facts['photo'] | null;
+  /** Seen rough: two beads on it. */
+  isSeatRough: boolean;
 }
 
 /** Records that still hold, in the order of `seq`: neither taken back nor settled against. */
@@ -42,5 +45,6 @@ export function sheetFacts(records: readonly AnyKept[]): SheetFacts {
       jointM: chosen.facts.jointM,
     },
     photo: latest(held, 'photo')?.facts ?? null,
+    isSeatRough: isSeatRough(held),
   };
 }

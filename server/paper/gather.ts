@@ -135,6 +135,7 @@ function toSheet(gathering: Gathering, cover: ProjectCover, { facts, times }: Kn
       limits: project.limits,
       chosen: facts.chosen,
       plan,
+      isSeatRough: facts.isSeatRough,
     }),
     vacuum: vacuumAsked(gathering, structure),
     address: `${origin}/?${new URLSearchParams({ project: project.id, cover: structure.id })}`,

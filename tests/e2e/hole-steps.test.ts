@@ -180,6 +180,28 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
     await page.close();
   });
 
+  it('lays two beads on a seat that was seen rough, and counts what the stack takes', async () => {
+    const { page } = await open('?untested');
+    const kit = page.getByRole('region', { name: 'Sealant for this stack' });
+    // 4 beads of 95.66 in at 1/2 in are 75.1 cu in, 5 are 93.9; a cartridge of 10.1 fl oz is 18.23.
+    expect(await kit.textContent()).toBe('To seal it: 4 beads: 5 cartridges.');
+    await goTo(page, 'Steps');
+    await openStep(page, 'Look at the seat');
+    expect(await page.getByRole('button', { name: 'Record the seat' }).isDisabled()).toBe(true);
+    await page.getByText('Rough but sound', { exact: true }).first().click();
+    await page.getByRole('button', { name: 'Record the seat' }).click();
+    expect(await factsOf(page, 'seatSeen')).toEqual({ surface: 'rough' });
+    await goTo(page, 'Stack');
+    expect(await kit.textContent()).toBe('To seal it: 5 beads: 6 cartridges.');
+    expect(await page.locator('.slabs').textContent()).toMatch(/two beads under it/);
+    await goTo(page, 'Steps');
+    await openStep(page, 'Seal the joints');
+    await page.getByText('Bead from a tube').click();
+    await page.getByRole('button', { name: 'Record the seal' }).click();
+    expect((await factsOf(page, 'sealed')).joints.map(({ count }) => count)).toEqual([2, 1, 1, 1]);
+    await page.close();
+  });
+
   it('times a vacuum test by the clock, through a sleep and a reload, and judges it', async () => {
     const { page } = await open();
     await page.clock.install({ time: new Date('2026-11-25T22:00:00Z') });
@@ -339,7 +361,7 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
       await check(tab);
     }
     const words = await page.locator('.step-head').allTextContents();
-    expect(words.length).toBe(16);
+    expect(words.length).toBe(17);
     for (let index = 0; index < words.length; index++) {
       await page.locator('.step-head').nth(index).click();
       await check(words[index]);

@@ -10,6 +10,7 @@ const words: Record<RecordKind, string> = {
   ringsUsed: 'rings used',
   sealed: 'sealed',
   spigotTrimmed: 'spigot trimmed',
+  seatSeen: 'seat looked at',
   mortarBed: 'mortar bed',
   frameSet: 'frame set',
   backfilled: 'backfilled',

@@ -105,7 +105,7 @@ function drawKit(paper: Paper, kit: Kit, top: number, height: number): void {
   }
   const after = top + 18 + rows * line + 11;
   const said =
-    kit.sealant.length > 0 ? kit.sealant : ['Sealant: not reckoned, no product is set for this agency.'];
+    kit.sealant.length > 0 ? kit.sealant : ['No sealant: nothing is to be stacked as it is printed.'];
   for (const [index, text] of said.entries()) {
     paper.tag('P', () =>
       paper.say(text, { x: 0, y: after + index * 13, size: 10.5, face: 'strong', fit: frame.width }),

@@ -53,6 +53,9 @@ export function packRows(of: RowsOf): PackRow[] {
     row(of, 'sealed', 'Seals', ({ joints }) =>
       joints.map((joint) => sealWords(joint, of.units)).join('; '),
     ) ?? missing('Seals', 'Not recorded'),
+    row(of, 'seatSeen', 'Seat', ({ surface }) =>
+      surface === 'rough' ? 'rough but sound' : 'even and sound',
+    ),
     row(of, 'mortarBed', 'Mortar bed', ({ thicknessM, why, cureHours }) =>
       [`${small(thicknessM, of.units)}, cured ${cureHours} h`, why].filter(Boolean).join(', '),
     ),

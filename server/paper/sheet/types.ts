@@ -1,4 +1,5 @@
 import type { Tie } from '#core/field/facts.ts';
+import type { SealCount } from '#core/seal/sealPlan.ts';
 import type { CoverCard } from '#shared/cover.ts';
 import type { PlacedRing } from '#shared/plan.ts';
 import type { PaperUnits } from '../units.ts';
@@ -53,6 +54,9 @@ export interface SheetPhoto {
 /** `joints[i]` lies on ring i, `joints[0]` on the seat. */
 export interface SealWords {
   joints: string[];
+  /** Beads and ropes of all joints; null where the rings are not known. */
+  counted: SealCount | null;
+  /** Cartridges and rolls for them, or what keeps them from being counted. */
   kit: string;
   /** Why the printed stack must not be sealed as it is; null where it may be. */
   warning: string | null;

@@ -71,6 +71,7 @@ export const plain: Facts = {
   ringsUsed: { stack: ring, asChosen: true, reason: '' },
   sealed: { joints: [{ joint: 0, form: 'bead', product: 'A', sizeM: 0.012, count: 1, endsJoined: true }] },
   spigotTrimmed: { rings: ['F2'], why: 'offCentre' },
+  seatSeen: { surface: 'even' },
   mortarBed: { thicknessM: 0.02, why: 'chipped', cureHours: 2 },
   frameSet: { centred: true, offsetM: null },
   backfilled: { material: 'gravel' },

@@ -21,7 +21,17 @@ async function hashOf(picture: Blob): Promise<string> {
 const whole = tapedCard();
 const vacuumTest = { value: asked.has('untested') ? 'none' : 'all', from: 'agency' } as const;
 const thickRopeM = { value: asked.has('rope') ? 0.3 * inch : null, from: 'agency' } as const;
-const card = { ...whole, limits: { ...whole.limits, vacuumTest, thickRopeM } };
+const from = 'agency' as const;
+const sealant = {
+  sealBeadM: { value: inch / 2, from },
+  sealCircleM: { value: 29 * inch, from },
+  sealCartridgeMl: { value: 298.69, from },
+  sealRollM: { value: 144 * inch, from },
+  sealThickRollM: { value: null, from },
+  sealMostSplices: { value: 0, from },
+  sealWasteShare: { value: 0.05, from },
+};
+const card = { ...whole, limits: { ...whole.limits, vacuumTest, thickRopeM, ...sealant } };
 
 function Page() {
   const [records, setRecords] = useState<AnyMade[]>(() => JSON.parse(localStorage.getItem(key) ?? '[]'));

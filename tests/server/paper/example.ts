@@ -3,6 +3,7 @@ import type { Limits } from '#shared/policy.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { acceptanceInForce } from '../../../server/acceptance-limits.ts';
 import type { SheetCover, SheetSetting } from '../../../server/paper/sheet/types.ts';
+import { sealantInForce } from '../../../server/sealant-limits.ts';
 
 const inch = 0.0254;
 const flat = (size: number) => ({
@@ -43,6 +44,7 @@ const limits: Limits = {
   maxRings: limit(12),
   maxChimneyM: limit(24 * inch),
   ...acceptanceInForce({ displayUnit: 'in', agency: {}, project: {}, toleranceM: 0.25 * inch }),
+  ...sealantInForce({ displayUnit: 'in', agency: {}, project: {} }),
 };
 
 /** Finished grade 842.31 ft over a seat at 841.19 ft, falling 3.6 % to 186 degrees: invented. */
@@ -130,6 +132,7 @@ export function exampleCover(change: Partial<SheetCover> = {}): SheetCover {
     plate: null,
     seal: {
       joints: ['two ropes under', 'one rope under', 'one rope under', 'two ropes under'],
+      counted: { bead: 0, rope: 6, thickRope: 0 },
       kit: 'rope 1⁄2 in, 6 rings of 91 in, 6 rolls. No tube: this one is vacuum tested.',
       warning: null,
     },

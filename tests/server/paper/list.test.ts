@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { ringTotals } from '../../../server/paper/list/kit.ts';
+import { ringTotals, sealantLines } from '../../../server/paper/list/kit.ts';
 import { listPages } from '../../../server/paper/list/list.ts';
 import { pointsOf } from '../../../server/paper/paperSize.ts';
 import type { SheetCover } from '../../../server/paper/sheet/types.ts';
@@ -7,8 +7,11 @@ import { hasPoppler, infoOf, textOf, wordsOf } from '../../helpers/pdf.ts';
 import { exampleCover, exampleSetting, plan } from './example.ts';
 import { printAll } from './print.ts';
 
-const print = (covers: readonly SheetCover[], kit = { rings: ringTotals(covers), sealant: [] as string[] }) =>
-  printAll(listPages(covers, kit, { ...exampleSetting, night: '2026-11-26', crew: 'A' }));
+const limits = exampleCover().limits;
+const print = (
+  covers: readonly SheetCover[],
+  kit = { rings: ringTotals(covers), sealant: sealantLines(covers, limits) },
+) => printAll(listPages(covers, kit, { ...exampleSetting, night: '2026-11-26', crew: 'A' }));
 
 const stop = (number: number, of: number, change: Partial<SheetCover> = {}) => {
   const cover = exampleCover({ stop: { number, of }, ...change });
@@ -37,6 +40,24 @@ describe('the kit of a night', () => {
   });
 });
 
+describe('the sealant of a night', () => {
+  it('is that of all stacks that may be built, in whole rolls for the night', () => {
+    const set = {
+      ...limits,
+      sealCircleM: { value: 29 * 0.0254, from: 'agency' as const },
+      sealRollM: { value: 12 * 0.3048, from: 'agency' as const },
+      sealMostSplices: { value: 'any' as const, from: 'agency' as const },
+    };
+    const waits = stop(3, 3, {
+      seal: { joints: [], counted: { bead: 9, rope: 9, thickRope: 9 }, kit: '', warning: 'Not yet.' },
+    });
+    const review = stop(3, 3, { plan: { ...plan, status: 'review' } });
+    // Twice six ropes of 95.66 in, 1148 in, out of rolls of 144 in: 7.97 of them.
+    expect(sealantLines([stop(1, 3), stop(2, 3), waits, review], set)).toEqual(['12 ropes: 8 rolls']);
+    expect(sealantLines([waits], set)).toEqual([]);
+  });
+});
+
 describe.skipIf(!hasPoppler)('the list of a night, read with poppler', () => {
   it('has a line a cover with raise, rings and plate', async () => {
     const text = textOf(await print([stop(1, 2), stop(2, 2, { plate: 'P-14', plan: null })]));
@@ -48,13 +69,13 @@ describe.skipIf(!hasPoppler)('the list of a night, read with poppler', () => {
     expect(text).toContain('thick 11');
     expect(text).toContain('2 MH-2');
     expect(text).toContain('Not planned yet None printed: see the sheet. plate P-14: reopen');
-    expect(text).toContain('Sealant: not reckoned');
+    expect(text).toContain('6 ropes; cartridges and rolls not reckoned, the circle they run on is not set');
     expect(text).toContain('the competent person on site come before this paper');
   });
 
   it('gives no rings where they do not count the rope of a vacuum test, and loads none for them', async () => {
     const warning = 'Not to be built yet: a vacuum test is asked for.';
-    const waits = stop(1, 2, { seal: { joints: [], kit: '', warning } });
+    const waits = stop(1, 2, { seal: { joints: [], counted: null, kit: '', warning } });
     const text = textOf(await print([waits, stop(2, 2)])).replace(/\s+/g, ' ');
     expect(text).toContain('To load: 3 rings');
     expect(text).toContain('Not to be built yet: they do not count the rope of the vacuum test.');

@@ -55,9 +55,25 @@ describe('the joints of a sheet', () => {
     expect(words(0.4 * inch).warning).toMatch(/^Not to be built yet/);
   });
 
+  it('are two beads on a seat that was seen rough, and count what that takes', () => {
+    const limits = {
+      ...asked('none', null),
+      sealCircleM: { value: 29 * inch, from: 'agency' as const },
+    };
+    const words = sealWords(3, { ringCatalogue, plan, limits, chosen: null, isSeatRough: true });
+    expect(words.joints[0]).toBe('two beads under, 0.1 in');
+    expect(words.counted).toEqual({ bead: 5, rope: 0, thickRope: 0 });
+    // A worked example of the trade: 478.3 in of a 1/2 in bead. Common practice, no source.
+    expect(words.kit).toBe('5 beads: 6 cartridges');
+    const unset = { ...limits, sealCircleM: { value: null, from: 'default' as const } };
+    expect(sealWords(3, { ringCatalogue, plan, limits: unset, chosen: null }).kit).toBe(
+      '4 beads; cartridges and rolls not reckoned, the circle they run on is not set',
+    );
+  });
+
   it('say nothing without a ring catalogue', () => {
     const words = sealWords(2, { ringCatalogue: null, plan, limits: asked('all', 0.3 * inch), chosen: null });
-    expect(words).toEqual({ joints: [], kit: '', warning: null });
+    expect(words).toEqual({ joints: [], counted: null, kit: '', warning: null });
   });
 });
 

@@ -5,7 +5,7 @@ import { exact, type Static } from '#shared/schema.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { notFound } from '../../../http-problem.ts';
 import { type Gathering, startGathering } from '../../../paper/gather.ts';
-import { ringTotals } from '../../../paper/list/kit.ts';
+import { ringTotals, sealantLines } from '../../../paper/list/kit.ts';
 import { listPages } from '../../../paper/list/list.ts';
 import {
   nightWords,
@@ -55,7 +55,10 @@ export function paperRoutes(app: App, context: AppContext): void {
       const { gathering, setting, size } = await openPaper(context, request, { ...place, ...request.query });
       const stops = await readNight(gathering, night, crew);
       const covers = await readForList(gathering, stops);
-      const kit = { rings: ringTotals(covers), sealant: [] };
+      const kit = {
+        rings: ringTotals(covers),
+        sealant: sealantLines(covers, gathering.project.limits),
+      };
       const whole = { ...setting, night: night === 'none' ? null : night, crew: crew === '' ? null : crew };
       const title = `List of ${nightWords(night, crew)}`;
       const options = { name: title, title, size, printedAt: setting.printedAt };

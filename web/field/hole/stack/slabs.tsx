@@ -5,7 +5,7 @@ import { IntoView } from '../into-view.tsx';
 import { useKept } from '../kept.ts';
 import { lastOf, timeText } from '../standing.ts';
 import type { Hole } from '../types.ts';
-import { jointOrders, orderWords } from './beads.ts';
+import { ordersOf, orderWords } from './beads.ts';
 import type { StackInForce } from './in-force.ts';
 import { type Progress, resume, tapRing, usedStack, useRing } from './progress.ts';
 import { RecordRings } from './record-rings.tsx';
@@ -136,12 +136,7 @@ function SlabWords({ hole, force, index, used, planned }: WordsProps) {
     );
   const ring = ringCatalogue?.rings.find(({ id }) => id === used.ring);
   const isOther = planned === null || !sameStack([used], [planned]);
-  const order = jointOrders(hole.card, {
-    rings: force.stack.length,
-    joint: force.joint,
-    isVacuumAsked: hole.accepted.vacuum,
-    isSeatRough: false,
-  })[index];
+  const order = ordersOf(hole, force)[index];
   const turn = turnWords(used, hole.card);
   return (
     <>
@@ -169,12 +164,7 @@ function FrameSlab({
   rings: number;
   onAdd?: () => void;
 }) {
-  const top = jointOrders(hole.card, {
-    rings: force.stack.length,
-    joint: force.joint,
-    isVacuumAsked: hole.accepted.vacuum,
-    isSeatRough: false,
-  }).at(-1)!;
+  const top = ordersOf(hole, force).at(-1)!;
   return (
     <div class="slab frame">
       <p>

@@ -12,6 +12,7 @@ import { fitOf, raiseOf, type StackInForce, stackInForce } from './in-force.ts';
 import { NewStackNote } from './new-stack.tsx';
 import { hourShort, hoursOf, towards } from './ring-words.ts';
 import { RopeMissing } from './rope-missing.tsx';
+import { SealKit } from './seal-kit.tsx';
 import { Slabs } from './slabs.tsx';
 
 /** What has to stand here, from the seat up. */
@@ -29,6 +30,7 @@ export function StackTab({ hole }: { hole: Hole }) {
           <SeatChanged hole={hole} force={force} />
           <Turns hole={hole} force={force} />
           <Slabs hole={hole} force={force} />
+          <SealKit hole={hole} force={force} />
           <Heights hole={hole} force={force} />
         </>
       )}

@@ -14,6 +14,7 @@ import { MortarForm, SpigotForm } from './mend-forms.tsx';
 import { PlateForm } from './plate-form.tsx';
 import { RimForm } from './rim-form.tsx';
 import { SealForm } from './seal-form.tsx';
+import { SeatForm } from './seat-form.tsx';
 
 /** Recorded on another tab, where it is drawn. */
 const elsewhere =
@@ -31,6 +32,7 @@ export const forms: Record<StepName, ComponentType<FormProps>> = {
   find: FindForm,
   plate: PlateForm,
   lift: LiftForm,
+  seat: SeatForm,
   mortar: MortarForm,
   spigot: SpigotForm,
   dry: DryForm,

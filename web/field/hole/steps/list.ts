@@ -6,6 +6,7 @@ export type StepName =
   | 'find'
   | 'plate'
   | 'lift'
+  | 'seat'
   | 'mortar'
   | 'spigot'
   | 'dry'
@@ -41,6 +42,7 @@ export const steps: readonly Step[] = [
     after: ['find'],
   },
   { step: 'lift', word: 'Paving stage', kinds: ['liftReached'], isAsNeeded: true, after: [] },
+  { step: 'seat', word: 'Look at the seat', kinds: ['seatSeen'], isAsNeeded: true, after: ['find'] },
   { step: 'mortar', word: 'Mortar bed on the seat', kinds: ['mortarBed'], isAsNeeded: true, after: ['find'] },
   { step: 'spigot', word: 'Trim a spigot', kinds: ['spigotTrimmed'], isAsNeeded: true, after: ['find'] },
   { step: 'dry', word: 'Dry stack', kinds: ['dryStacked'], isAsNeeded: false, after: ['find'] },

@@ -27,8 +27,8 @@ export function MortarForm({ hole, save }: FormProps) {
       <OneSize label="Bed, thickness" text={thickness} way={way} units={hole.units} onText={setThickness} />
       <Count label="Cure" value={cureHours} most={72} unit="h" onChange={setCureHours} />
       <p>
-        <b>Rough but sound</b> (up to ½ in, 12 mm): no bed, two beads under the first ring. <b>After a bed</b>{' '}
-        tape the seat again: it is higher now.
+        <b>Rough but sound</b> (up to ½ in, 12 mm): no bed, record it as rough under “Look at the seat”.{' '}
+        <b>After a bed</b> tape the seat again: it is higher now.
       </p>
       <button
         type="button"

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks';
 import type { SealedJoint } from '#core/field/facts.ts';
+import { isSeatRough } from '#core/field/seat.ts';
 import { thickEnds } from '#core/seal/sealPlan.ts';
 import { usualJointOf } from '../../../figures.ts';
 import { readKept, writeKept } from '../kept.ts';
@@ -10,7 +11,7 @@ import { OneSize } from '../keys/one-size.tsx';
 import { TextField } from '../keys/text-field.tsx';
 import { jointPlace } from '../stack/beads.ts';
 import { stackInForce } from '../stack/in-force.ts';
-import { lastOf } from '../standing.ts';
+import { lastOf, standing } from '../standing.ts';
 import { type FormProps, metresOf, wayOf } from './form.ts';
 import { type JointDraft, jointsFor, sealedJoints } from './seal-joints.ts';
 import { isThickCounted, ThickRope } from './thick-rope.tsx';
@@ -49,7 +50,9 @@ export function SealForm({ hole, save }: FormProps) {
   const [pressed, setPressed] = useState(
     thickRope === null ? (isMetric ? '8' : '5/16') : entryText(thickRope, way),
   );
-  const [counts, setJoints] = useState<readonly JointDraft[]>([]);
+  const [counts, setJoints] = useState<readonly JointDraft[]>(() =>
+    isSeatRough(standing(records)) ? [{ count: 2, endsJoined: false }] : [],
+  );
   // The stack may change under the form, when thick rope is solved for.
   const joints = jointsFor(counts, rings);
   const sizeM = metresOf(size, way);

@@ -59,6 +59,7 @@ const words: Words = {
       .join('. '),
   spigotTrimmed: ({ rings, why }, { card }) =>
     `${rings.map((id) => ringName(id, card.ringCatalogue)).join(', ')}: ${why === 'offCentre' ? 'opening off centre' : 'opening too small'}`,
+  seatSeen: ({ surface }) => (surface === 'rough' ? 'Rough but sound: two beads' : 'Even and sound'),
   mortarBed: ({ thicknessM, why, cureHours }, { units }) =>
     joined(`${formatSmall(thicknessM, units.small)} bed`, why, `Cure ${cureHours} h`),
   frameSet: ({ centred, offsetM }, { units }) =>
