@@ -1,5 +1,5 @@
 import { promisify } from 'node:util';
-import { brotliCompress, brotliDecompress, constants, gunzip, gzip } from 'node:zlib';
+import { brotliCompress, brotliDecompress, constants, gunzip, gzip, gzipSync } from 'node:zlib';
 
 export type Coding = 'identity' | 'gzip' | 'br';
 
@@ -98,8 +98,14 @@ export class TileCache {
 /** Bytes that an entry costs beside its forms, about. */
 const overhead = 400;
 
-const compress = (plain: Uint8Array, coding: 'gzip' | 'br'): Promise<Uint8Array> =>
-  coding === 'br' ? compressBrotli(plain, brotliOptions) : compressGzip(plain, gzipOptions);
+/** Bytes up to which gzip takes less time here than a journey to another thread and back costs. */
+const mostAtOnce = 1 << 16;
+
+async function compress(plain: Uint8Array, coding: 'gzip' | 'br'): Promise<Uint8Array> {
+  if (coding === 'br') return compressBrotli(plain, brotliOptions);
+  const options = { ...gzipOptions, chunkSize: Math.max(1 << 10, plain.length) };
+  return plain.length <= mostAtOnce ? gzipSync(plain, options) : compressGzip(plain, options);
+}
 
 /** A tile as it is, from whatever form it is held in. */
 async function expand({ forms }: Held): Promise<Uint8Array> {

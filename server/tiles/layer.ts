@@ -13,6 +13,22 @@ const layer = { name: 1, features: 2, keys: 3, values: 4, extent: 5, version: 15
 const feature = { id: 1, tags: 2, type: 3, geometry: 4 };
 const value = { text: 1, double: 3, whole: 5 };
 
+/** Heads of a value and of the text in it, each before its length. */
+export const textField = {
+  value: (layer.values << 3) | lengthDelimited,
+  text: (value.text << 3) | lengthDelimited,
+};
+/** Heads of what a point is made of. */
+export const pointFields = {
+  feature: (layer.features << 3) | lengthDelimited,
+  id: feature.id << 3,
+  tags: (feature.tags << 3) | lengthDelimited,
+  type: feature.type << 3,
+  geometry: (feature.geometry << 3) | lengthDelimited,
+  point,
+  moveToOnce,
+};
+
 /**
  * One layer of points as Vector Tile Specification 2.1 has it. Features are written as they come; each key and each value
  * stands once, in the order in which it was first used, so that the same features give the same bytes.
@@ -36,12 +52,6 @@ export class PointLayer {
   /** Number of a key, which has to be new. */
   key(name: string): number {
     return this.#keys.push(name) - 1;
-  }
-
-  /** Number of a text from `start` to `end` that no other feature has: it is written at once and not looked for. */
-  ownText(source: string, start: number, end: number): number {
-    writeText(this.#values, source, [start, end]);
-    return this.#valueCount++;
   }
 
   value(property: TileValue): number {
@@ -83,19 +93,40 @@ export class PointLayer {
   /** The tile of this layer alone; no bytes where the layer is empty. */
   finish(): Uint8Array {
     if (this.#count === 0) return new Uint8Array(0);
-    const out = new PbfWriter(new Uint8Array(this.#features.pos + this.#values.pos + (1 << 12)));
-    out.writeMessage(tile.layers, () => this.#writeLayer(out), null);
-    return out.finish();
+    return tileOf({
+      name: this.#name,
+      extent: this.#extent,
+      features: this.#features.finish(),
+      keys: this.#keys,
+      values: [this.#values.finish()],
+    });
   }
+}
 
-  #writeLayer(out: PbfWriter): void {
-    out.writeVarintField(layer.version, 2);
-    out.writeStringField(layer.name, this.#name);
-    appendBytes(out, this.#features.finish());
-    for (const key of this.#keys) out.writeStringField(layer.keys, key);
-    appendBytes(out, this.#values.finish());
-    out.writeVarintField(layer.extent, this.#extent);
-  }
+/** A layer as it stands in a tile: features and values are written fields, the values in pieces. */
+interface WrittenLayer {
+  name: string;
+  extent: number;
+  features: Uint8Array;
+  keys: readonly string[];
+  values: readonly Uint8Array[];
+}
+
+/** The tile of one layer alone. */
+export function tileOf({ name, extent, features, keys, values }: WrittenLayer): Uint8Array {
+  const bytes = values.reduce((sum, piece) => sum + piece.length, features.length);
+  const out = new PbfWriter(Buffer.allocUnsafe(bytes + (1 << 10)));
+  // Its length stands before it: what is short is written first to be measured.
+  const [head, middle, end] = [new PbfWriter(), new PbfWriter(), new PbfWriter()];
+  head.writeVarintField(layer.version, 2);
+  head.writeStringField(layer.name, name);
+  for (const key of keys) middle.writeStringField(layer.keys, key);
+  end.writeVarintField(layer.extent, extent);
+  const pieces = [head.finish(), features, middle.finish(), ...values, end.finish()];
+  out.writeTag(tile.layers, lengthDelimited);
+  out.writeVarint(pieces.reduce((sum, piece) => sum + piece.length, 0));
+  for (const piece of pieces) appendBytes(out, piece);
+  return out.finish();
 }
 
 /** Begins a message that is nearly always shorter than 128 bytes; gives the place of its length. */
@@ -124,8 +155,12 @@ function appendBytes(out: PbfWriter, bytes: Uint8Array): void {
   out.pos += bytes.length;
 }
 
-/** Writes a whole number below 2^32 where there is room for it; gives the place behind it. */
-function putVarint(bytes: Uint8Array, at: number, number: number): number {
+/** Writes a whole number of at least 0 where there is room for it; gives the place behind it. */
+export function putVarint(bytes: Uint8Array, at: number, number: number): number {
+  while (number > 0x7fff_ffff) {
+    bytes[at++] = (number % 128) | 128;
+    number = Math.floor(number / 128);
+  }
   while (number > 127) {
     bytes[at++] = (number & 127) | 128;
     number >>>= 7;
@@ -134,35 +169,12 @@ function putVarint(bytes: Uint8Array, at: number, number: number): number {
   return at + 1;
 }
 
-/** Writes a text value; one of plain letters without cutting it out of its source. */
-function writeText(out: PbfWriter, source: string, [start, end]: readonly [number, number]): void {
-  const length = end - start;
-  out.realloc(length + 8);
-  const { buf, pos } = out;
-  const text = pos + 4;
-  let isPlain = length < 120;
-  for (let k = 0; isPlain && k < length; k++) {
-    const code = source.charCodeAt(start + k);
-    buf[text + k] = code;
-    isPlain = code < 128;
-  }
-  if (!isPlain) {
-    writeValue(source.slice(start, end), out);
-    return;
-  }
-  buf[pos] = (layer.values << 3) | lengthDelimited;
-  buf[pos + 1] = length + 2;
-  buf[pos + 2] = (value.text << 3) | lengthDelimited;
-  buf[pos + 3] = length;
-  out.pos = text + length;
-}
-
 /** Small numbers of either sign as small whole ones: 0, -1, 1, -2 become 0, 1, 2, 3. */
-function zigzag(number: number): number {
+export function zigzag(number: number): number {
   return (number << 1) ^ (number >> 31);
 }
 
-function writeValue(property: TileValue, out: PbfWriter): void {
+export function writeValue(property: TileValue, out: PbfWriter): void {
   const start = beginMessage(out, layer.values);
   if (typeof property === 'string') out.writeStringField(value.text, property);
   else if (Number.isSafeInteger(property) && property >= 0) out.writeVarintField(value.whole, property);

@@ -3,8 +3,6 @@ import { partSeparator, recordSeparator } from '../store/tiles/read.ts';
 const zero = 48;
 const minus = 45;
 const part = partSeparator.charCodeAt(0);
-/** Half of the codes of both separators. */
-const separators = recordSeparator.charCodeAt(0) / 2;
 
 /** Reads the parts of a record one after the other, without cutting it up first. */
 export class RecordScanner {
@@ -29,46 +27,37 @@ export class RecordScanner {
     return isNegative ? -number : number;
   }
 
-  /** The text up to the next separator, of parts or of records, or to the end. */
-  text(): string {
-    const start = this.at;
-    return this.#text.slice(start, this.skip());
-  }
-
-  /** Steps over a text; gives where it ends. */
+  /** Steps over a text that another part follows; gives where it ends. */
   skip(): number {
     const text = this.#text;
     let at = this.at;
-    while (at < text.length && text.charCodeAt(at) >>> 1 !== separators) at += 1;
+    while (text.charCodeAt(at) !== part) at += 1;
     this.at = at + 1;
     return at;
   }
-
-  /** Steps over the next text where it is this one. */
-  skipIf(known: string): boolean {
-    const end = this.at + known.length;
-    if (end < this.#text.length && this.#text.charCodeAt(end) >>> 1 !== separators) return false;
-    if (!this.#text.startsWith(known, this.at)) return false;
-    this.at = end + 1;
-    return true;
-  }
 }
 
-/** Room in the low digits of a sort key for the number of a record. */
-const room = 2 ** 22;
-
-/** Where the records begin, in the order of the whole numbers that they begin with. */
-export function inOrder(text: string): Float64Array {
-  if (text === '') return new Float64Array(0);
-  const starts: number[] = [];
-  for (let at = 0; at > 0 || starts.length === 0; at = text.indexOf(recordSeparator, at) + 1) starts.push(at);
+/** Where the records begin and end, in the order of the whole numbers that they begin with. */
+export function inOrder(text: string): { starts: Uint32Array; ends: Uint32Array } {
+  const found: number[] = text === '' ? [] : [0];
+  for (let at = text.indexOf(recordSeparator); at !== -1; at = text.indexOf(recordSeparator, at + 1)) {
+    found.push(at + 1);
+  }
   const scanner = new RecordScanner(text);
-  const keys = new Float64Array(starts.length);
+  // Sorted are numbers that say both: the one that a record begins with, and in their low digits which record that is.
+  const room = found.length;
+  const keys = new Float64Array(room);
   for (let index = 0; index < keys.length; index++) {
-    scanner.at = starts[index];
+    scanner.at = found[index];
     keys[index] = scanner.whole()! * room + index;
   }
   keys.sort();
-  for (let index = 0; index < keys.length; index++) keys[index] = starts[keys[index] % room];
-  return keys;
+  found.push(text.length + 1);
+  const order = { starts: new Uint32Array(keys.length), ends: new Uint32Array(keys.length) };
+  for (let k = 0; k < keys.length; k++) {
+    const index = keys[k] % room;
+    order.starts[k] = found[index];
+    order.ends[k] = found[index + 1] - 1;
+  }
+  return order;
 }

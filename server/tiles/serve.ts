@@ -1,20 +1,21 @@
 import { createHash } from 'node:crypto';
 import type { Database } from '../store/database.ts';
-import type { TileAddress } from '../store/tiles/area.ts';
+import { areaOf, type TileAddress } from '../store/tiles/area.ts';
 import { firstCoverZoom } from '../store/tiles/places.ts';
-import {
-  findTileRevision,
-  readTileCounts,
-  readTileCovers,
-  type TileFilter,
-  type TileScope,
-} from '../store/tiles/read.ts';
+import { readCovers, readTileCounts, type TileFilter, type TileScope } from '../store/tiles/read.ts';
+import { TileRevisions } from '../store/tiles/revisions.ts';
+import { Blocks, keptBy, revisionIn } from './blocks.ts';
 import { type Coding, TileCache } from './cache.ts';
-import { encodeCounts, encodeCovers } from './encode.ts';
+import { readColumns } from './columns.ts';
+import { encodeCovers } from './covers.ts';
+import { encodeCounts } from './encode.ts';
 import { namesTag } from './negotiate.ts';
+import { Turns } from './turns.ts';
 
 /** Goes up with each change to what is written for the same rows, so that nobody keeps tiles of the old form. */
-const form = 1;
+const form = 2;
+/** Tiles from here on are of so few covers that they wait for nobody. */
+const firstSmallZoom = 15;
 
 export interface TileRequest {
   scope: TileScope;
@@ -30,33 +31,42 @@ export type TileAnswer =
   | { kind: 'same'; tag: string }
   | { kind: 'tile'; tag: string; coding: Coding; bytes: Uint8Array };
 
-/** Serves the tiles of one database from what was encoded before, where that is still what is there. */
+/** Reads of many rows that go on at once: more would only share the processors, and small ones would wait behind them. */
+const mostLargeReads = 2;
+
+/** Serves the tiles of one database from what was encoded or read before, where that is still what is there. */
 export class TileServer {
   readonly #database: Database;
   readonly #cache: TileCache;
+  readonly #turns = new Turns(mostLargeReads);
+  readonly #blocks: Blocks;
+  readonly #revisions: TileRevisions;
   /** By tag: what is made for askers who know which revision they want. */
   readonly #underWay = new Map<string, Promise<Encoded>>();
   /** By name: what is made for the first asker, of whatever revision it finds. */
   readonly #first = new Map<string, Promise<Encoded>>();
 
+  /** Half of the bytes are for tiles, half for what they are cut from. */
   constructor(database: Database, mostBytes: number) {
     this.#database = database;
-    this.#cache = new TileCache(mostBytes);
+    this.#cache = new TileCache(mostBytes / 2);
+    this.#blocks = new Blocks(database, { turns: this.#turns, mostBytes: mostBytes / 2 });
+    this.#revisions = new TileRevisions(database);
   }
 
   /**
-   * The revision is asked of the database each time: other servers write to it too. A tile that nobody can have yet is read
-   * at once, with its revision.
+   * The revision is asked of the database each time: other servers write to it too. A tile that nobody can have yet, and
+   * that there is nothing for, is read at once, with its revision.
    */
   async answer(request: TileRequest): Promise<TileAnswer> {
     const name = nameOf(request);
-    if (request.known === undefined && !this.#cache.has(name) && !this.#first.has(name)) {
-      const made = await share(this.#first, name, () => this.#encode(name, request));
+    if (request.known === undefined && this.#isNew(name, request)) {
+      const made = await share(this.#first, name, () => this.#make(name, request, null));
       // No revision at all: nothing was ever there, or there is no such agency or project.
       if (made.revision !== '0') return this.#tile(name, made, request.coding);
     }
     const { scope, address, coding } = request;
-    const { isKnown, revision } = await findTileRevision(this.#database, scope, address);
+    const { isKnown, revision } = await this.#revisions.find(scope, address);
     if (!isKnown) return { kind: 'unknown' };
     const tag = tagOf(name, revision);
     if (namesTag(request.known, entityTag(tag, coding))) return { kind: 'same', tag: entityTag(tag, coding) };
@@ -64,8 +74,14 @@ export class TileServer {
     if (held) return { kind: 'tile', tag: entityTag(tag, coding), coding, bytes: held };
     const first = await this.#first.get(name);
     const made =
-      first?.tag === tag ? first : await share(this.#underWay, tag, () => this.#encode(name, request));
+      first?.tag === tag
+        ? first
+        : await share(this.#underWay, tag, () => this.#make(name, request, revision));
     return this.#tile(name, made, coding);
+  }
+
+  #isNew(name: string, request: TileRequest): boolean {
+    return !this.#cache.has(name) && !this.#first.has(name) && !this.#blocks.has(request);
   }
 
   async #tile(name: string, { tag, tile }: Encoded, coding: Coding): Promise<TileAnswer> {
@@ -75,17 +91,36 @@ export class TileServer {
     return { kind: 'tile', tag: entityTag(tag, 'identity'), coding: 'identity', bytes: tile };
   }
 
-  /** The tag is that of the revision that was read together with the rows. */
-  async #encode(name: string, { scope, filter, address }: TileRequest): Promise<Encoded> {
-    const isOfCounts = address.z < firstCoverZoom;
-    const read = isOfCounts
-      ? await readTileCounts(this.#database, scope, filter, address)
-      : await readTileCovers(this.#database, scope, filter, address);
-    const tile = 'counts' in read ? encodeCounts(address, read.counts) : encodeCovers(address, read.drawn);
-    const { revision } = read;
+  /** The tag is that of the revision that was read together with the rows: `least`, or a later one. */
+  async #make(name: string, request: TileRequest, least: string | null): Promise<Encoded> {
+    const { revision, tile } =
+      request.address.z < firstCoverZoom
+        ? await this.#makeCounts(request)
+        : await this.#makeCovers(request, least);
     const tag = tagOf(name, revision);
     this.#cache.put(name, tag, tile);
     return { revision, tag, tile };
+  }
+
+  async #makeCounts({ scope, filter, address }: TileRequest): Promise<Omit<Encoded, 'tag'>> {
+    const { revision, counts } = await readTileCounts(this.#database, scope, filter, address);
+    return { revision, tile: encodeCounts(address, counts) };
+  }
+
+  async #makeCovers(request: TileRequest, least: string | null): Promise<Omit<Encoded, 'tag'>> {
+    const { scope, filter, address } = request;
+    const block = await this.#blocks.find(request, least);
+    if (block) {
+      const revision = `${revisionIn(block, address)}`;
+      return { revision, tile: encodeCovers(address, block.columns, keptBy(filter)) };
+    }
+    const read = () => readCovers(this.#database, scope, filter, areaOf(address));
+    // A quarter of a block, or less, goes before blocks.
+    const { revision, drawn } =
+      address.z < firstSmallZoom
+        ? await this.#turns.take(address.z === firstCoverZoom ? 1 : 0.25, read)
+        : await read();
+    return { revision, tile: encodeCovers(address, readColumns(drawn)) };
   }
 }
 

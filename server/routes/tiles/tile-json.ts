@@ -2,7 +2,8 @@ import { statuses } from '#shared/status.ts';
 import type { TileJson, TileQuery } from '#shared/tile.ts';
 import type { Database } from '../../store/database.ts';
 import { firstCoverZoom, lastZoom } from '../../store/tiles/places.ts';
-import { findTileBounds, findTileRevision, type TileScope } from '../../store/tiles/read.ts';
+import { findTileBounds, type TileScope } from '../../store/tiles/read.ts';
+import { findTileRevisions } from '../../store/tiles/revisions.ts';
 import { layerNames, unplanned } from '../../tiles/encode.ts';
 
 const coverFields = {
@@ -31,7 +32,8 @@ export async function describeTiles(
   scope: TileScope,
   { origin, query }: { origin: string; query: TileQuery },
 ): Promise<TileJson | null> {
-  const { isKnown, revision } = await findTileRevision(database, scope, { z: 0, x: 0, y: 0 });
+  const world = { scope, address: { z: 0, x: 0, y: 0 } };
+  const [{ isKnown, revision }] = await findTileRevisions(database, scope.agencyId, [world]);
   if (!isKnown) return null;
   const given = Object.entries(query).filter(([, value]) => value !== undefined);
   const words = new URLSearchParams(given).toString();

@@ -1,6 +1,7 @@
 import type { Database } from '../database.ts';
 import { type Area, areaOf, revisionTilesOf, runsOf, type TileAddress } from './area.ts';
-import { cellsPerSide } from './places.ts';
+import { cellsPerSide, revisionZoom } from './places.ts';
+import { run, Statement } from './statement.ts';
 
 /** What tiles are of: one project's covers, or the register of a whole agency where the project is null. */
 export interface TileScope {
@@ -25,50 +26,14 @@ export const partSeparator = '\u001f';
 /** Covers of one status in one cell of the tile, with the sums of their places. */
 export type CountTuple = [cell: number, status: string, covers: number, sumX: number, sumY: number];
 
-/** A statement put together with its parameters. Only numbers of parameters and fixed text enter its words. */
-class Statement {
-  readonly values: unknown[] = [];
-
-  value(value: unknown): string {
-    this.values.push(value);
-    return `$${this.values.length}`;
-  }
-}
-
-/** Prepared once a connection, so that a small tile costs one journey. */
-function run<Row extends readonly unknown[]>(
-  { sql }: Database,
-  text: string,
-  { values }: Statement,
-): Promise<Row[]> {
-  return sql.unsafe(text, values as never, { prepare: true }).values() as unknown as Promise<Row[]>;
-}
-
-/**
- * Says of a tile whether its agency or project is there, and a text that is another after every change to what the tile
- * shows.
- */
-export async function findTileRevision(
-  database: Database,
-  scope: TileScope,
-  address: TileAddress,
-): Promise<{ isKnown: boolean; revision: string }> {
-  const statement = new Statement();
-  const revision = revisionOf(statement, scope, areaOf(address));
-  const agency = statement.value(scope.agencyId);
-  const known =
-    scope.projectId === null
-      ? `select from agencies where agency_id = ${agency}`
-      : `select from projects where agency_id = ${agency} and project_id = ${statement.value(scope.projectId)}`;
-  const [row] = await run<[boolean, string]>(database, `select exists (${known}), (${revision})`, statement);
-  return { isKnown: row[0], revision: row[1] };
-}
-
 /** Every revision only ever grows, so their sum tells of each change. */
-function revisionOf(statement: Statement, { agencyId, projectId }: TileScope, area: Area): string {
+const revisionOf = (statement: Statement, scope: TileScope, area: Area): string =>
+  `select coalesce(sum(revision), 0)::text ${revisionRows(statement, scope, area)}`;
+
+function revisionRows(statement: Statement, { agencyId, projectId }: TileScope, area: Area): string {
   const { west, east, north, south } = revisionTilesOf(area);
   const project = projectId === null ? '' : `and project_id = ${statement.value(projectId)}`;
-  return `select coalesce(sum(revision), 0)::text from tile_revisions where agency_id = ${statement.value(agencyId)}
+  return `from tile_revisions where agency_id = ${statement.value(agencyId)}
     and tile_y between ${statement.value(north)} and ${statement.value(south)}
     and tile_x between ${statement.value(west)} and ${statement.value(east)} ${project}`;
 }
@@ -86,27 +51,59 @@ function conditionsOf(statement: Statement, scope: TileScope, filter: Partial<Ti
   return parts.join(' and ');
 }
 
-/** The covers of a tile and its buffer in any order, as the table draws them, with the revision that they are of. */
-export async function readTileCovers(
+/** The covers of an area in any order, as the table draws them, with the revision that they are of. */
+export async function readCovers(
   database: Database,
   scope: TileScope,
   filter: TileFilter,
-  address: TileAddress,
+  area: Area,
 ): Promise<{ revision: string; drawn: string }> {
   const statement = new Statement();
-  const area = areaOf(address);
-  const revision = revisionOf(statement, scope, area);
-  const within = `${conditionsOf(statement, scope, filter)}
-    and y between ${statement.value(area.north)} and ${statement.value(area.south)}`;
-  const parts = runsOf(area).map(
-    ({ from, to }) => `(select string_agg(drawn, chr(30)) from tile_covers
-      where ${within} and place between ${statement.value(from)} and ${statement.value(to)})`,
-  );
-  // In one statement, so that all are of the same moment. A strip in one value, since a row each costs more than its bytes,
-  // and a whole tile in one has to be moved again and again while it grows.
-  const text = `select (${revision}), ${parts.join(', ')}`;
-  const [[found, ...strips]] = await run<[string, ...(string | null)[]]>(database, text, statement);
-  return { revision: found, drawn: strips.filter((strip) => strip !== null).join(recordSeparator) };
+  return readDrawn(database, statement, {
+    revision: revisionOf(statement, scope, area),
+    within: conditionsOf(statement, scope, filter),
+    area,
+  });
+}
+
+/** The same with the revision of each tile that has one, by `revisionKey`. */
+export async function readBlock(
+  database: Database,
+  scope: TileScope,
+  filter: TileFilter,
+  area: Area,
+): Promise<{ revisions: Map<number, number>; drawn: string }> {
+  const statement = new Statement();
+  const { revision, drawn } = await readDrawn(database, statement, {
+    revision: `select coalesce(string_agg(tile_y || ' ' || tile_x || ' ' || revision, ','), '')
+      from (select tile_y, tile_x, sum(revision) as revision ${revisionRows(statement, scope, area)} group by 1, 2) as tile`,
+    within: conditionsOf(statement, scope, filter),
+    area,
+  });
+  const tiles = revision === '' ? [] : revision.split(',').map((tile) => tile.split(' ').map(Number));
+  return { revisions: new Map(tiles.map(([y, x, number]) => [revisionKey(y, x), number])), drawn };
+}
+
+/** Number of the tile with a revision in a row and a column. */
+export const revisionKey = (y: number, x: number): number => y * 2 ** revisionZoom + x;
+
+async function readDrawn(
+  database: Database,
+  statement: Statement,
+  { revision, within, area }: { revision: string; within: string; area: Area },
+): Promise<{ revision: string; drawn: string }> {
+  const runs = runsOf(area);
+  const [firsts, lasts] = [runs.map(({ from }) => from), runs.map(({ to }) => to)];
+  // In one statement, so that all are of the same moment, of one form, so that it is prepared soon. A strip in one value,
+  // since a row each costs more than its bytes, and a whole tile in one has to be moved again and again while it grows.
+  const text = `select (${revision}), (
+      select string_agg(drawn, chr(30)) from tile_covers
+      where ${within} and y between ${statement.value(area.north)} and ${statement.value(area.south)}
+        and place between run.first and run.last)
+    from unnest(${statement.value(firsts)}::bigint[], ${statement.value(lasts)}::bigint[]) as run (first, last)`;
+  const strips = await run<[string, string | null]>(database, text, statement);
+  const drawn = strips.flatMap(([, strip]) => strip ?? []).join(recordSeparator);
+  return { revision: strips[0][0], drawn };
 }
 
 /** Counts by cell of a tile and status, those of one cell together, with the revision that they are of. */

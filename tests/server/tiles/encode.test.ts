@@ -1,7 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { CountTuple } from '../../../server/store/tiles/read.ts';
-import { encodeCounts, encodeCovers } from '../../../server/tiles/encode.ts';
+import { readColumns } from '../../../server/tiles/columns.ts';
+import { encodeCovers } from '../../../server/tiles/covers.ts';
+import { encodeCounts } from '../../../server/tiles/encode.ts';
 import { PointLayer } from '../../../server/tiles/layer.ts';
 import { breachesOf, decodePoints } from '../../helpers/vectorTile.ts';
 
@@ -22,7 +24,7 @@ function drawn(
   return [number, address.x * side + x, address.y * side + y, tenths, ...texts].join('\u001f');
 }
 
-const covers = (...records: string[]) => encodeCovers(address, records.join('\u001e'));
+const covers = (...records: string[]) => encodeCovers(address, readColumns(records.join('\u001e')));
 
 describe('a tile of covers', () => {
   it('is the bytes of the specification, a layer of one feature read by hand', () => {
@@ -115,7 +117,7 @@ describe('a tile of covers', () => {
   });
 
   it('without covers is no bytes at all', () => {
-    expect(encodeCovers(address, '')).toHaveLength(0);
+    expect(encodeCovers(address, readColumns(''))).toHaveLength(0);
     expect(encodeCounts(address, [])).toHaveLength(0);
   });
 });
