@@ -10,7 +10,7 @@ export function endedWords({
   total,
 }: Pick<Job, 'state' | 'unchanged' | 'planned' | 'total'>): string {
   if (state === 'cancelled') return 'Planning was stopped; the old plan stays.';
-  if (state === 'failed') return 'The plan failed; the old plan stays.';
+  if (state === 'failed') return 'The plan failed; covers keep the plan that they have.';
   if (state !== 'done') return '';
   if (unchanged) return 'Nothing had changed: the plan stays.';
   const covers = total === 1 ? 'cover' : 'covers';
@@ -19,13 +19,18 @@ export function endedWords({
   return `${count(planned)} of ${count(total)} ${covers} planned again.`;
 }
 
+type Running = Pick<Job, 'state' | 'done' | 'total'>;
+
+/** All covers are planned and are given their plans, which cannot be stopped any more. */
+export const comesIntoForce = ({ state, done, total }: Running): boolean =>
+  state === 'running' && total > 0 && done >= total;
+
 /** `Planning 1,200 of 2,970`; before the covers are counted only that it is under way. */
-export const runningWords = ({ state, done, total }: Pick<Job, 'state' | 'done' | 'total'>): string =>
-  state === 'queued'
-    ? 'Waits to be planned'
-    : total > 0
-      ? `Planning ${count(done)} of ${count(total)}`
-      : 'Planning';
+export function runningWords(job: Running): string {
+  if (job.state === 'queued') return 'Waits to be planned';
+  if (comesIntoForce(job)) return 'Putting the plan in force';
+  return job.total > 0 ? `Planning ${count(job.done)} of ${count(job.total)}` : 'Planning';
+}
 
 /** `about 3 min left`: coarse, since the pace changes from street to street. */
 export function leftWords(seconds: number | null): string {

@@ -18,6 +18,7 @@ describe('words about a plan', () => {
   it('say how far a running one is and how long it takes', () => {
     expect(runningWords({ state: 'running', done: 1200, total: 2970 })).toBe('Planning 1,200 of 2,970');
     expect(runningWords({ state: 'running', done: 0, total: 0 })).toBe('Planning');
+    expect(runningWords({ state: 'running', done: 2970, total: 2970 })).toBe('Putting the plan in force');
     expect(runningWords({ state: 'queued', done: 0, total: 0 })).toBe('Waits to be planned');
     expect([null, 4, 41, 200, 9000].map(leftWords)).toEqual([
       '',

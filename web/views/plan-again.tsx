@@ -1,4 +1,4 @@
-import { leftWords, runningWords } from '../job-words.ts';
+import { comesIntoForce, leftWords, runningWords } from '../job-words.ts';
 import { planAgain, stopPlan } from '../load.ts';
 import { job, jobFault, secondsLeft } from '../state.ts';
 
@@ -16,11 +16,17 @@ export function PlanAgain({ word, isWanted = false }: { word: string; isWanted?:
   const { done, total } = running;
   return (
     <span class="planning">
-      <span>{[runningWords(running), leftWords(secondsLeft.value)].filter(Boolean).join(', ')}</span>
+      <span>
+        {[runningWords(running), comesIntoForce(running) ? '' : leftWords(secondsLeft.value)]
+          .filter(Boolean)
+          .join(', ')}
+      </span>
       <progress max={total || 1} value={total > 0 ? done : undefined} aria-label="Covers planned" />
-      <button type="button" class="link" onClick={() => void stopPlan()}>
-        Stop
-      </button>
+      {!comesIntoForce(running) && (
+        <button type="button" class="link" onClick={() => void stopPlan()}>
+          Stop
+        </button>
+      )}
     </span>
   );
 }
