@@ -40,6 +40,11 @@ export const ProjectRevision = exact({
   projectId: Slug,
   inputRevision: Type.Integer(),
   planRevision: Type.Integer(),
+  byRecords: Type.Optional(
+    Type.Literal(true, {
+      description: 'Nothing changed but what records say; they have an event of their own.',
+    }),
+  ),
 });
 
 export type Job = Static<typeof Job>;

@@ -49,7 +49,7 @@ export async function applyRecords(
   );
   for (const each of states) await registerRim(db, project, { ...each, fresh });
   if (states.some(({ before, fieldStatus }) => before.fieldStatus !== fieldStatus))
-    await notifyProject(db, key.agencyId, key.projectId);
+    await notifyProject(db, key.agencyId, key.projectId, { byRecords: true });
   await applyStructureChanges(db, key.agencyId, ids);
 }
 

@@ -15,7 +15,10 @@ import { listStreets, toGeoJson } from '../store/streets.ts';
 /** Covers of one night; more than a crew can do in many nights. */
 const mostCovers = 1000;
 
-/** All that a phone needs for a night, and a tag that is another one whenever any of it is. */
+/**
+ * All that a phone needs for a night, and a tag that is another one whenever any of it is but what a phone takes by
+ * itself: the records with the history that they make, and how the project stands as a whole.
+ */
 export async function readCrewNight(
   context: AppContext,
   project: ProjectHead,
@@ -58,6 +61,9 @@ export async function readCrewNight(
     streets: toGeoJson(streets),
     vacuumTable,
   };
-  const tag = hash('sha256', JSON.stringify(rest)).slice(0, 32);
+  const asWhole = { ...whole, statusCounts: undefined, latestJob: undefined };
+  const withoutHistory = cards.map((card) => ({ ...card, history: undefined }));
+  const tagged = { ...rest, project: asWhole, cards: withoutHistory, records: undefined, lastSeq: undefined };
+  const tag = hash('sha256', JSON.stringify(tagged)).slice(0, 32);
   return { bundle: { madeAt: new Date().toISOString(), ...rest }, tag };
 }

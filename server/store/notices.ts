@@ -21,7 +21,13 @@ export async function notify(db: Kysely<Tables>, notice: Notice): Promise<void> 
   await sql`select pg_notify(${channel}, ${JSON.stringify(notice)})`.execute(db);
 }
 
-export async function notifyProject(db: Kysely<Tables>, agencyId: string, projectId: string): Promise<void> {
+/** `byRecords`: nothing changed but what records that just came in say. */
+export async function notifyProject(
+  db: Kysely<Tables>,
+  agencyId: string,
+  projectId: string,
+  { byRecords = false }: { byRecords?: boolean } = {},
+): Promise<void> {
   const row = await db
     .selectFrom('projects')
     .select(['input_revision', 'plan_revision'])
@@ -30,7 +36,8 @@ export async function notifyProject(db: Kysely<Tables>, agencyId: string, projec
     .executeTakeFirst();
   if (!row) return;
   const { input_revision: inputRevision, plan_revision: planRevision } = row;
-  await notify(db, { kind: 'project', agencyId, projectId, inputRevision, planRevision });
+  const revision = { projectId, inputRevision, planRevision, ...(byRecords && { byRecords }) };
+  await notify(db, { kind: 'project', agencyId, ...revision });
 }
 
 /** PostgreSQL carries less than 8000 bytes a notice. */

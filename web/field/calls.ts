@@ -23,9 +23,12 @@ export async function crewNight(
   const path = `/api${projectPath(agency, project)}/crew-night?night=${night ?? ''}&crew=${key(crew ?? '')}`;
   const response = await fetch(path, { headers: tag === null ? {} : { 'if-none-match': tag } });
   if (response.status === 304) return null;
-  const body = await response.json();
-  const refusal = `The server refused the night (HTTP ${response.status}).`;
-  if (!response.ok) throw new ApiError(response.status, { message: body.detail ?? refusal, fields: [] });
+  // What stands between, as a proxy, may answer with anything.
+  const body = await response.json().catch(() => null);
+  if (!response.ok || body === null) {
+    const message = body?.detail ?? 'It refused the night.';
+    throw new ApiError(response.status, { message, fields: [] });
+  }
   return { bundle: body, tag: response.headers.get('etag') };
 }
 

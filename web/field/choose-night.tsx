@@ -5,8 +5,9 @@ import { agencies, agencyApi, faultOf } from '../api.ts';
 import { nightText } from '../night-words.ts';
 import { crewNight, crewNights } from './calls.ts';
 import { DeskLink } from './elsewhere.tsx';
+import { hasSignal, lineOf } from './line.ts';
 import { choose, nights } from './night.ts';
-import { hasSignal, keepNight, sendSoon } from './sync.ts';
+import { keepNight, sendSoon } from './sync.ts';
 
 interface Offer {
   agency: string;
@@ -33,7 +34,11 @@ export function ChooseNight() {
   const [offers, setOffers] = useState<Offer[]>([]);
   const [note, setNote] = useState('');
   useEffect(() => {
-    readOffers().then(setOffers, () => setNote('No signal: nights on this phone are here all the same.'));
+    readOffers().then(setOffers, (error: unknown) => {
+      const found = lineOf(error);
+      const why = found.state === 'refused' ? found.words : 'No signal.';
+      setNote(`${why} Nights on this phone are here all the same.`);
+    });
   }, []);
   const take = async ({ agency, project, head }: Offer) => {
     setNote(`Putting ${head.covers} covers on this phone ...`);

@@ -4,6 +4,7 @@ import { ChooseNight } from './choose-night.tsx';
 import { Conflicts } from './conflicts.tsx';
 import { History } from './history.tsx';
 import { Hole } from './hole/hole.tsx';
+import { line } from './line.ts';
 import { MapPage } from './map/map-page.tsx';
 import { call, cover, isRead, me, night } from './night.ts';
 import { NightList } from './night-list.tsx';
@@ -28,6 +29,11 @@ export function CrewPage() {
           <button type="button" onClick={() => say('')}>
             Read
           </button>
+        </p>
+      )}
+      {line.value.state === 'refused' && (
+        <p class="crew-said" role="status">
+          {line.value.words} Your work stays on this phone and is sent again by itself.
         </p>
       )}
       {newer.value && (

@@ -7,8 +7,8 @@ import { doingOf } from './doing.ts';
 import { DeskLink, listAddress } from './elsewhere.tsx';
 import { BigSize } from './hole/stack/big-size.tsx';
 import { fieldUnits } from './hole/units.ts';
+import { hasSignal } from './line.ts';
 import { choose, covers, me, night } from './night.ts';
-import { hasSignal } from './sync.ts';
 import type { CoverAtHole } from './types.ts';
 
 /** Tonight's covers in driving order. What is plated stands above every page until it is reopened. */

@@ -3,7 +3,7 @@ import { put } from './database.ts';
 import type { Pictures } from './hole/types.ts';
 import { covers, me, night, outbox, pictures, readAgain } from './night.ts';
 import { say } from './said.ts';
-import { sendSoon } from './sync.ts';
+import { exchangeSoon } from './sync.ts';
 
 /** Resolves once the record is on the phone's disk; says so in words where the phone does not take it. */
 export async function record<Kind extends RecordKind>(
@@ -24,7 +24,7 @@ export async function record<Kind extends RecordKind>(
     throw error;
   }
   await readAgain();
-  sendSoon();
+  exchangeSoon();
 }
 
 async function hashOf(picture: Blob): Promise<string> {

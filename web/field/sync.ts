@@ -1,23 +1,30 @@
-import { signal } from '@preact/signals';
+import type { RecordsCame } from '#shared/field-record.ts';
+import type { ProjectRevision } from '#shared/job.ts';
 import { ApiError, watch } from '../api.ts';
 import { crewNight, recordsSince, sendPicture, sendRecords } from './calls.ts';
+import { askFor, mayChangeCard } from './concerns.ts';
 import { put, remove, type StoredNight, type Waiting } from './database.ts';
 import { fresher } from './fresher.ts';
+import { line, lineOf } from './line.ts';
 import { night, nights, outbox, pictures, readAgain } from './night.ts';
-import { say } from './said.ts';
-
-/** Whether the server answered when it was last asked. */
-export const hasSignal = signal(false);
 
 const largestBatch = 100;
 const everyMs = 60_000;
 const leastWaitMs = 2000;
 
 let [isUnderWay, isAskedAgain, waitMs] = [false, false, leastWaitMs];
+/** Whether the office's night is asked for too, until it was. */
+let isNightWanted = false;
 let retry = 0;
 
-/** Sends and fetches now, or after what is under way. One tab at a time does: the others look at what it left. */
+/** Sends what waits and fetches the night; as `exchangeSoon`. */
 export function sendSoon(): void {
+  isNightWanted = true;
+  exchangeSoon();
+}
+
+/** Sends and fetches now, or after what is under way. One tab at a time does: the others look at what it left. */
+export function exchangeSoon(): void {
   if (isUnderWay) {
     isAskedAgain = true;
     return;
@@ -28,20 +35,20 @@ export function sendSoon(): void {
     .request('rimplane-crew-sync', exchange)
     .then(
       () => {
-        hasSignal.value = true;
+        line.value = { state: 'signal' };
         waitMs = leastWaitMs;
       },
-      () => {
-        hasSignal.value = false;
-        retry = window.setTimeout(sendSoon, waitMs);
+      (error: unknown) => {
+        line.value = lineOf(error);
+        retry = window.setTimeout(exchangeSoon, waitMs);
         waitMs = Math.min(everyMs, waitMs * 2);
       },
     )
     .finally(() => {
       isUnderWay = false;
-      if (!isAskedAgain || !hasSignal.peek()) return;
+      if (!isAskedAgain || line.peek().state !== 'signal') return;
       isAskedAgain = false;
-      sendSoon();
+      exchangeSoon();
     });
 }
 
@@ -49,28 +56,40 @@ async function exchange(): Promise<void> {
   await readAgain();
   await sendOutbox();
   await fetchOthers();
-  await fetchNight();
+  const refusal = isNightWanted ? await fetchNight() : null;
   for (const picture of pictures.peek().filter(({ isSent }) => !isSent)) {
     await sendPicture(picture);
     await put('pictures', { ...picture, isSent: true });
   }
   await readAgain();
+  // The pictures went all the same.
+  if (refusal) throw refusal;
 }
 
-/** In the order in which they were made. What is refused stays, with the reason. */
+/** Answers to a batch that was not understood, or is too large: one record may be to blame for all. */
+const unfit: ReadonlySet<number> = new Set([400, 413, 422]);
+
+/**
+ * In the order in which they were made. What is refused stays, with the reason; a batch that is refused as one goes in
+ * smaller ones, down to the record that the server does not take.
+ */
 async function sendOutbox(): Promise<void> {
+  let most = largestBatch;
   for (;;) {
     const waiting = outbox.peek().filter(({ refused }) => refused === null);
     if (waiting.length === 0) return;
     const [{ agency, project }] = waiting;
     const end = waiting.findIndex((one) => one.agency !== agency || one.project !== project);
-    const batch = waiting.slice(0, Math.min(largestBatch, end < 0 ? waiting.length : end));
-    const { items } = await sendRecords(
-      agency,
-      project,
-      batch.map(({ record }) => record),
-    );
-    await keepReceipt(batch, items);
+    const batch = waiting.slice(0, Math.min(most, end < 0 ? waiting.length : end));
+    try {
+      const records = batch.map(({ record }) => record);
+      await keepReceipt(batch, (await sendRecords(agency, project, records)).items);
+    } catch (error) {
+      if (!(error instanceof ApiError && unfit.has(error.status))) throw error;
+      if (batch.length === 1)
+        await put('outbox', { ...batch[0], refused: error.fault.fields[0] ?? error.message });
+      most = Math.ceil(batch.length / 2);
+    }
     await readAgain();
   }
 }
@@ -118,7 +137,9 @@ async function fetchOthers(): Promise<void> {
   if (!open) return;
   const { agency, bundle } = open;
   const came = await recordsSince(agency, bundle.project.id, bundle.lastSeq);
-  if (came.length > 0) await put('nights', withRecords(open, came, came.at(-1)!.seq));
+  if (came.length === 0) return;
+  await put('nights', withRecords(open, came, came.at(-1)!.seq));
+  if (mayChangeCard(came, open)) isNightWanted = true;
 }
 
 /** Puts a night that came over the one on the phone; nothing unsent is hidden by it. */
@@ -132,20 +153,30 @@ export async function keepNight(came: StoredNight): Promise<void> {
   await readAgain();
 }
 
-/** Cards, plans and the list itself as the office has them now. */
-async function fetchNight(): Promise<void> {
+/** Cards, plans and the list itself as the office has them now. A refusal is an answer, and holds nothing else up. */
+async function fetchNight(): Promise<ApiError | null> {
   await readAgain();
   const open = night.peek();
-  if (!open) return;
+  if (!open) return null;
   const { key, agency, bundle, tag } = open;
   const which = { agency, project: bundle.project.id, night: bundle.night, crew: bundle.crew };
-  const came = await crewNight(which, tag ?? null).catch((error: unknown) => {
-    // A refusal is an answer: there is a signal.
-    if (!(error instanceof ApiError)) throw error;
-    say(error.message);
+  isNightWanted = false;
+  try {
+    const came = await crewNight(which, tag ?? null);
+    if (came) await keepNight({ key, agency, ...came });
     return null;
-  });
-  if (came) await keepNight({ key, agency, ...came });
+  } catch (error) {
+    isNightWanted = true;
+    if (error instanceof ApiError && error.status !== 0) return error;
+    throw error;
+  }
+}
+
+/** Only what concerns the night is asked for. */
+function heed(notice: RecordsCame | ProjectRevision): void {
+  const ask = askFor(notice, night.peek());
+  if (ask?.isNight) sendSoon();
+  else if (ask) exchangeSoon();
 }
 
 /** Asks whenever there may be a signal: on the way back to the page, on a notice, and every minute. */
@@ -162,7 +193,7 @@ export function keepInStep(): void {
     if (path === watched) return;
     stop();
     watched = path;
-    stop = path === '' ? () => {} : watch(path, ['record', 'revision'], sendSoon);
+    stop = path === '' ? () => {} : watch(path, ['record', 'revision'], heed);
   });
   sendSoon();
 }

@@ -1,5 +1,5 @@
+import { line } from './line.ts';
 import { outbox, pictures } from './night.ts';
-import { hasSignal } from './sync.ts';
 
 export const unsentWords = () => {
   const records = outbox.value.length;
@@ -8,9 +8,12 @@ export const unsentWords = () => {
   return `${records + waiting} unsent, safe on this phone`;
 };
 
+const words = { signal: 'Signal', none: 'No signal', refused: 'Refused' } as const;
+
 /** Always in view: whether there is a signal, and where the work is. */
 export function TopBar({ onOpen, isOpen }: { onOpen: () => void; isOpen: boolean }) {
-  const isQuiet = hasSignal.value;
+  const { state } = line.value;
+  const isQuiet = state === 'signal';
   return (
     <button
       type="button"
@@ -23,7 +26,7 @@ export function TopBar({ onOpen, isOpen }: { onOpen: () => void; isOpen: boolean
           <path d="M3 18v-4M9 18v-8M15 18V4" stroke="currentColor" stroke-width="3.5" />
           {!isQuiet && <path d="M1 2 21 19" stroke="currentColor" stroke-width="2.5" />}
         </svg>
-        {isQuiet ? 'Signal' : 'No signal'}
+        {words[state]}
       </span>
       <span aria-live="polite">{unsentWords()}</span>
     </button>

@@ -1,4 +1,4 @@
-import { type Picture, remove, type Waiting } from './database.ts';
+import { type Picture, put, remove, type Waiting } from './database.ts';
 import { timeText } from './hole/standing.ts';
 import { me, outbox, pictures, readAgain } from './night.ts';
 import { recordWords } from './record-words.ts';
@@ -56,6 +56,17 @@ function Row({ one }: { one: Waiting }) {
           <span class="crew-refused">
             Not taken: {refused} Record it anew at the cover, then clear this one.
           </span>
+          <button
+            type="button"
+            class="crew-button"
+            onClick={() =>
+              void put('outbox', { ...one, refused: null })
+                .then(readAgain)
+                .then(sendSoon)
+            }
+          >
+            Send it again
+          </button>
           <button
             type="button"
             class="crew-button"

@@ -8,6 +8,7 @@ import {
   shotsCsv,
   type TestApp,
 } from '../../helpers/app.ts';
+import { made, note, send } from '../../helpers/field.ts';
 import { storeFile } from '../../helpers/staged-import.ts';
 
 let test: TestApp;
@@ -16,7 +17,7 @@ beforeAll(async () => {
   test = await createTestApp();
   base = await test.app.listen({ host: '127.0.0.1', port: 0 });
   await storeFile(test, 'register.csv', registerCsv(3));
-});
+}, 60_000);
 afterAll(() => test.close());
 
 interface Event {
@@ -79,6 +80,34 @@ describe('events', () => {
     ]);
   });
 
+  it('of a project name the covers that records came of, once for each batch that brought something new', async () => {
+    const found = note('C-001', 'found it');
+    const plate = made('C-002', 'plated', { plate: 'P-1', rimElevationM: null, ties: [] });
+    const sendAll = async () => {
+      await send(test, found);
+      // The same again says nothing: nothing came.
+      await send(test, found);
+      await send(test, note('C-003', 'wet'), plate);
+    };
+    const events = await listen(
+      `${projectPath}/events`,
+      (seen) => seen.filter(({ event }) => event === 'revision').length === 2,
+      sendAll,
+    );
+    const of = (name: string) => events.filter(({ event }) => event === name).map(({ data }) => data);
+    expect(of('record')).toEqual([
+      { projectId: 'quay-lane', lastSeq: 1, structureIds: ['C-001'] },
+      { projectId: 'quay-lane', lastSeq: 3, structureIds: ['C-003', 'C-002'] },
+    ]);
+    // A plate moves a status, and nothing else of the project: phones of other nights need not ask for anything.
+    expect(of('revision').map((data) => 'byRecords' in data)).toEqual([false, true]);
+    const [, later] = await listen(`${projectPath}/events`, (seen) => seen.length === 2);
+    expect(later).toEqual({
+      event: 'record',
+      data: { projectId: 'quay-lane', lastSeq: 3, structureIds: [] },
+    });
+  });
+
   it('do not keep a server from closing', async () => {
     const other = await createTestApp();
     const address = await other.app.listen({ host: '127.0.0.1', port: 0 });
@@ -87,5 +116,5 @@ describe('events', () => {
     await other.close();
     expect(performance.now() - started).toBeLessThan(5000);
     await answer.body!.cancel();
-  });
+  }, 30_000);
 });

@@ -29,8 +29,8 @@ export function projectEventRoutes(app: App, context: AppContext): void {
           stream.send('record', { projectId, lastSeq, structureIds } satisfies RecordsCame);
           return;
         }
-        const { inputRevision, planRevision } = notice;
-        stream.send('revision', { projectId, inputRevision, planRevision });
+        const { inputRevision, planRevision, byRecords } = notice;
+        stream.send('revision', { projectId, inputRevision, planRevision, byRecords });
       }, lookAgain);
       stream.onClose(end);
       // Said once on opening too: a reader that lost its connection sees what it missed.
