@@ -84,14 +84,22 @@ export async function assignNight(server: NightServer, count: number): Promise<C
   return cards;
 }
 
+export interface PhoneOptions {
+  name: string;
+  size?: [number, number];
+  /** What is done before the page is asked for. */
+  before?: (page: Page) => Promise<void>;
+}
+
 /** A phone of its own with the night on it and the page kept. */
 export async function phone(
   browser: Browser,
   server: NightServer,
-  { name, size = [390, 844] }: { name: string; size?: [number, number] },
+  { name, size = [390, 844], before }: PhoneOptions,
 ) {
   const watched = await openPage(browser, ...size);
   const { page } = watched;
+  await before?.(page);
   await page.goto(`${server.address()}/crew`);
   await page.getByLabel('Your name').fill(name);
   await page.getByRole('button', { name: 'That is me' }).click();

@@ -1,4 +1,4 @@
-import { createHash, randomBytes } from 'node:crypto';
+import { createHash } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -7,6 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { AnyKept } from '#core/field/facts.ts';
 import { nightText } from '../../web/night-words.ts';
 import { type ServerProcess, startServerProcess } from '../helpers/server-process.ts';
+import { noisePicture } from './hole-page/camera.ts';
 import { browserPath, eventually, startBrowser } from './running.ts';
 
 const night = '2031-05-08';
@@ -64,27 +65,11 @@ describe.skipIf(browserPath === null)('what a phone keeps until it is sent', { t
     rmSync(folder, { recursive: true, force: true });
   }, 60_000);
 
-  /** A PNG of chance, so that the picture drawn from it stays large. */
-  const noise = () =>
-    page.evaluate(async (seed) => {
-      const canvas = document.createElement('canvas');
-      canvas.width = canvas.height = 640;
-      const pen = canvas.getContext('2d')!;
-      const pixels = pen.createImageData(640, 640);
-      let state = seed;
-      for (let at = 0; at < pixels.data.length; at++) {
-        state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
-        pixels.data[at] = at % 4 === 3 ? 255 : state >>> 24;
-      }
-      pen.putImageData(pixels, 0, 0);
-      return canvas.toDataURL('image/png').split(',')[1];
-    }, randomBytes(4).readUInt32BE());
-
   it('keeps a picture without a signal, saves it to a file, and sends what is missing of it after a cut', async () => {
     await page.context().setOffline(true);
     await toCover(page, ids[0]);
     await page.getByRole('button', { name: 'Photo', exact: true }).click();
-    const buffer = Buffer.from(await noise(), 'base64');
+    const buffer = await noisePicture(page, 640);
     await page
       .locator('input[type=file]')
       .last()

@@ -12,8 +12,8 @@ export function Unsent({ onClose }: { onClose: () => void }) {
     <main class="crew-main">
       <h1>Unsent work</h1>
       <p>
-        {outbox.value.length} records and {waiting.length} photos wait on this phone. They are sent by
-        themselves when there is a signal.
+        Waiting on this phone: {counted(outbox.value.length, 'record')}, {counted(waiting.length, 'photo')}.
+        All of it is sent by itself when there is a signal.
       </p>
       <ul class="crew-rows">
         {outbox.value.map((one) => (
@@ -32,6 +32,8 @@ export function Unsent({ onClose }: { onClose: () => void }) {
     </main>
   );
 }
+
+const counted = (count: number, what: string) => `${count} ${what}${count === 1 ? '' : 's'}`;
 
 /** Base64 makes three bytes four. */
 const sizeWords = (photos: readonly Picture[]) => {

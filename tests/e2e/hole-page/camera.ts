@@ -1,3 +1,4 @@
+import { randomBytes } from 'node:crypto';
 import type { Page } from 'playwright-core';
 
 /**
@@ -26,6 +27,27 @@ export async function turnedPicture(page: Page, width: number, height: number): 
   head.writeUInt16BE(0xffe1, 0);
   head.writeUInt16BE(notes.length + 2, 2);
   return Buffer.concat([picture.subarray(0, 2), head, notes, picture.subarray(2)]);
+}
+
+/** A square PNG of chance, so that the picture drawn from it stays large. */
+export async function noisePicture(page: Page, side: number): Promise<Buffer> {
+  const text = await page.evaluate(
+    ([wide, seed]) => {
+      const canvas = document.createElement('canvas');
+      canvas.width = canvas.height = wide;
+      const pen = canvas.getContext('2d')!;
+      const pixels = pen.createImageData(wide, wide);
+      let state = seed;
+      for (let at = 0; at < pixels.data.length; at++) {
+        state = (Math.imul(state, 1_664_525) + 1_013_904_223) >>> 0;
+        pixels.data[at] = at % 4 === 3 ? 255 : state >>> 24;
+      }
+      pen.putImageData(pixels, 0, 0);
+      return canvas.toDataURL('image/png').split(',')[1];
+    },
+    [side, randomBytes(4).readUInt32BE()],
+  );
+  return Buffer.from(text, 'base64');
 }
 
 /** APP1: a little-endian TIFF whose first directory has tag 0x0112 (orientation) and 0x8825 (the directory of GPS). */
