@@ -118,8 +118,23 @@ describe.skipIf(browserPath === null)('the takeoff of a project', { timeout: 90_
     await page.getByRole('button', { name: 'Store', exact: true }).click();
     await eventually(async () => (await ringOf()).onHand).toBe(11);
     expect((await ringOf()).pack).toBe(7);
+    const opener = page.getByRole('button', { name: 'Change packs, spares and stock' });
+    await eventually(() => opener.evaluate((button) => button === document.activeElement)).toBe(true);
     // The browser itself notes an answer that refuses.
     expect(faults.filter((fault) => !fault.includes('412'))).toEqual([]);
+    await page.close();
+  });
+
+  it('is held to statuses, and goes back to where it was', async () => {
+    const { page } = await open();
+    const whole = await headline(page);
+    await page.getByLabel('Add a status to the filter').selectOption('review');
+    await eventually(() => headline(page)).toBe(said(await asked('status=review')));
+    await page.getByLabel('Add a status to the filter').selectOption('lower');
+    await eventually(() => headline(page)).toBe(said(await asked('status=review,lower')));
+    await page.getByRole('button', { name: 'Take away the filter Review' }).click();
+    await page.getByRole('button', { name: 'Take away the filter Lower' }).click();
+    await eventually(() => headline(page)).toBe(whole);
     await page.close();
   });
 

@@ -57,9 +57,8 @@ export async function eachCoverToCount(
   const rings = new Map<string, readonly string[]>();
   const select = sql`
     select cover.structure_id, structure.street, cover.night::text, cover.crew, cover.status, cover.field_status,
-      cover.plan_stale, structure.adjustment = 'telescoping', case
-        when cover.status in ('raise', 'lower') and plan.outcome ->> 'residual' is not null
-        then (plan.outcome -> 'stack')::text end
+      cover.plan_stale, structure.adjustment = 'telescoping',
+      case when cover.status in ('raise', 'lower') and cover.worst_m is not null then (plan.outcome -> 'stack')::text end
     ${asked.from}
     left join plan_covers as plan on plan.agency_id = ${key.agencyId} and plan.project_id = ${key.projectId}
       and plan.structure_id = cover.structure_id and plan.revision = cover.plan_revision

@@ -379,7 +379,7 @@ describe('sums over streets and nights', () => {
             kysely,
           );
           await sql`
-            update project_covers set night = ${one.night}::date, crew = ${one.crew}, status = ${one.status},
+            update project_covers set worst_m = 0, night = ${one.night}::date, crew = ${one.crew}, status = ${one.status},
               plan_revision = case when ${one.status}::text is not null then (
                 select max(revision) from plan_covers as plan where plan.structure_id = ${id(at + 1)}) end,
               field_status = ${one.fieldStatus} where structure_id = ${id(at + 1)}`.execute(kysely);

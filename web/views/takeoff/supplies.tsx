@@ -1,4 +1,4 @@
-import { useId, useState } from 'preact/hooks';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import type { RingSupplies } from '#shared/ring-supply.ts';
 import type { Takeoff } from '#shared/takeoff.ts';
@@ -44,6 +44,12 @@ export function Supplies({ project, value, onSaved }: Props) {
   const [open, setOpen] = useState<Open | null>(null);
   const [fault, setFault] = useState<Fault | null>(null);
   const [faults, setFaults] = useState<DraftFaults>({});
+  const opener = useRef<HTMLButtonElement>(null);
+  const wasOpen = useRef(false);
+  useEffect(() => {
+    if (open === null && wasOpen.current) opener.current?.focus();
+    wasOpen.current = open !== null;
+  }, [open]);
   const of = (whose: Whose): SuppliesOf =>
     whose === 'project' ? { project: project.id } : { catalogue: value.ringCatalogueId! };
   const read = async (whose: Whose, typed: Open | null = null) => {
@@ -91,7 +97,7 @@ export function Supplies({ project, value, onSaved }: Props) {
       {fault && <FaultNote fault={fault} />}
       {open === null ? (
         <p>
-          <button type="button" class="button" onClick={() => begin('project')}>
+          <button ref={opener} type="button" class="button" onClick={() => begin('project')}>
             Change packs, spares and stock
           </button>
         </p>

@@ -11,6 +11,7 @@ import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 import { fileAddress, found, takeoffQuery } from '../../takeoff/asked.ts';
 import { NextStep } from '../next-step.tsx';
 import { Empty, FaultNote } from '../notes.tsx';
+import { PlanAgain } from '../plan-again.tsx';
 import { Divided } from './divided.tsx';
 import { LeftOut } from './left-out.tsx';
 import { RingList } from './ring-list.tsx';
@@ -89,7 +90,32 @@ function Filter() {
         </button>
       )}
       <FilterChips />
+      <AddStatus filter={filter} />
     </section>
+  );
+}
+
+function AddStatus({ filter }: { filter: string[] }) {
+  const codes = [...statusCodes, 'unplanned'].filter((code) => !filter.includes(code));
+  return (
+    <label>
+      <span class="hidden">Add a status to the filter</span>
+      <select
+        value=""
+        onChange={({ currentTarget }) => {
+          const code = currentTarget.value;
+          currentTarget.value = '';
+          if (code !== '') show({ filter: [...filter, code] });
+        }}
+      >
+        <option value="">Status…</option>
+        {codes.map((code) => (
+          <option key={code} value={code}>
+            {isStatus(code) ? statusOf(code).word : 'Not planned'}
+          </option>
+        ))}
+      </select>
+    </label>
   );
 }
 
@@ -104,7 +130,10 @@ function Finding({ value, project }: { value: Takeoff; project: Project }) {
         {sayTakeoff({ ...totals, covers, leftOut })}
       </p>
       {planStale && (
-        <p class="wrong">Something changed since plan {planRevision}: plan again before you order.</p>
+        <p class="plan-first">
+          <span class="wrong">Something changed since plan {planRevision}: plan again before you order.</span>
+          <PlanAgain word="Plan again" isWanted />
+        </p>
       )}
       {unknown.length > 0 && (
         <p class="wrong">
