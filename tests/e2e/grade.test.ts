@@ -1,4 +1,4 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Browser, Locator, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import {
   browserPath,
@@ -121,6 +121,37 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await eventually(() => limit.textContent()).toContain("12½ in, the agency's");
     await limit.getByRole('button', { name: 'Take it back' }).click();
     await eventually(() => limit.textContent()).toContain("the ring catalogue's");
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
+  it('takes the rope of a vacuum test into the plan, and sizes of sealants without one', async () => {
+    const { page, faults } = await openGrade(1440, 900);
+    const sealing = page.getByRole('region', { name: 'Sealing' });
+    const set = async (what: string, fill: (form: Locator) => Promise<unknown>) => {
+      await sealing.getByRole('button', { name: `Set ${what}`, exact: true }).click();
+      const form = sealing.locator('.limit-form');
+      await fill(form);
+      await form.getByRole('button', { name: 'Set it' }).click();
+    };
+    const again = page.getByRole('button', { name: 'Plan again' });
+    await set('the circle', (form) => form.getByLabel('Size, in').fill('31'));
+    await eventually(() => sealing.textContent()).toContain("31 in, the agency's");
+    await set('the cartridge', (form) => form.getByLabel('Volume, fl oz').fill('a tube'));
+    await sealing.getByText('"a tube" is no volume').waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    await sealing.getByRole('button', { name: 'Leave it' }).click();
+    await set('the joins', (form) => form.getByLabel('Number, or any').fill('any'));
+    await eventually(() => sealing.textContent()).toContain("any, the project's");
+    expect(await again.count()).toBe(0);
+    await set('the thick rope', (form) => form.getByLabel('Size, in').fill('0.3'));
+    await eventually(() => sealing.textContent()).toContain("0.3 in, the project's");
+    await set('the vacuum test', (form) => form.getByLabel('Asked for').selectOption('all'));
+    await eventually(() => sealing.textContent()).toContain("of every structure, the project's");
+    await again.click();
+    await eventually(() => again.count()).toBe(0);
+    await page.goto(`${server.address}?cover=SS-0570`);
+    await page.getByText('counted with 0.30 in of thick rope each, pressed, for the vacuum test.').waitFor();
     expect(faults).toEqual([]);
     await page.close();
   });

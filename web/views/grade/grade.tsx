@@ -8,6 +8,7 @@ import { FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
 import { Lines } from '../surveys/laid.tsx';
 import { LimitList } from './limit-list.tsx';
+import { Sealing } from './sealing.tsx';
 import { SurfaceList } from './surface-list.tsx';
 import { Zones } from './zones.tsx';
 
@@ -50,6 +51,7 @@ export function Grade({ project }: { project: Project }) {
           </>
         )}
         <LimitList project={project} />
+        <Sealing project={project} />
       </div>
     </div>
   );
