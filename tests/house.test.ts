@@ -95,4 +95,25 @@ describe('the house', () => {
     expect(writers.length).toBeGreaterThan(5);
     expect(writers.filter((file) => !file.startsWith('server/store/'))).toEqual([]);
   });
+
+  it('whatever writes structures or covers of projects is gone through by a test that watches the tiles', () => {
+    const statement =
+      /\.(insertInto|updateTable|deleteFrom)\(\s*'(structures|project_covers)'|\b(insert into|update|delete from|merge into|copy)\s+(structures|project_covers)\b/;
+    const read = (file: string) => readFileSync(path.join(root, file), 'utf8');
+    const writers = files.filter((file) => file.startsWith('server/') && statement.test(read(file)));
+    expect(writers.sort()).toEqual(Object.keys(watchedBy).sort());
+    // helpers/watch-tiles.ts is laid over the database of these.
+    for (const test of Object.values(watchedBy))
+      expect([test, /createTestApp|planTwelveCovers|twelveCovers/.test(read(test))]).toEqual([test, true]);
+  });
 });
+
+/** A file of the store that writes what the tiles show, and a test that does so through the API. */
+const watchedBy: Readonly<Record<string, string>> = {
+  'server/store/assignments.ts': 'tests/server/routes/find-and-assign.test.ts',
+  'server/store/covers.ts': 'tests/server/routes/imports.test.ts',
+  'server/store/field/covers.ts': 'tests/server/field/effects.test.ts',
+  'server/store/plan/putInForce.ts': 'tests/server/routes/seat-unknown.test.ts',
+  'server/store/staging/undoStructures.ts': 'tests/server/staging/imports.test.ts',
+  'server/store/structures.ts': 'tests/server/routes/register.test.ts',
+};

@@ -2,6 +2,8 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { InjectOptions, LightMyRequestResponse } from 'fastify';
+import { Kysely } from 'kysely';
+import { PostgresJSDialect } from 'kysely-postgres-js';
 import type { Job } from '#shared/job.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { buildApp } from '../../server/app.ts';
@@ -15,15 +17,18 @@ import { openNoticeBoard } from '../../server/store/notices.ts';
 import { insertProject } from '../../server/store/projects.ts';
 import { insertRingCatalogue } from '../../server/store/ring-catalogues.ts';
 import { insertStreets } from '../../server/store/streets.ts';
+import type { Tables } from '../../server/store/tables.ts';
 import { UploadFolder } from '../../server/uploads/folder.ts';
 import { PhotoFolder } from '../../server/uploads/photos.ts';
 import { createDatabase } from './database.ts';
+import { byHand, watchTiles } from './watch-tiles.ts';
 
 export const agencyPath = '/api/agencies/mossvale';
 export const projectPath = `${agencyPath}/projects/quay-lane`;
 
 export interface TestApp {
   app: App;
+  /** The server's database, by connections of the test's own. */
   database: Database;
   uploads: UploadFolder;
   inject(options: InjectOptions | string): Promise<LightMyRequestResponse>;
@@ -35,7 +40,9 @@ export interface TestApp {
 /** A server over a database of its own that holds one agency with an empty project in UTM metres. */
 export async function createTestApp({ work = true }: { work?: boolean } = {}): Promise<TestApp> {
   const { database, drop } = await createDatabase();
+  await watchTiles(database.kysely);
   await layAgency(database);
+  const hand = openByHand(database);
   const notices = await openNoticeBoard(database);
   const stopping = new AbortController();
   const dataFolder = mkdtempSync(join(tmpdir(), 'rimplane-app-'));
@@ -68,7 +75,7 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
   const inject = (options: InjectOptions | string) => app.inject(options);
   return {
     app,
-    database,
+    database: hand.database,
     uploads,
     inject,
     plan: () => planAndWait(inject),
@@ -77,10 +84,18 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
       stopping.abort();
       await queue.stop();
       await notices.close();
+      await hand.close();
       await drop();
       rmSync(dataFolder, { recursive: true, force: true });
     },
   };
+}
+
+/** What a test does to the database without the server: it may leave the tiles behind. */
+function openByHand(database: Database): { database: Database; close: () => Promise<void> } {
+  const connection = database.connect(4, byHand);
+  const kysely = new Kysely<Tables>({ dialect: new PostgresJSDialect({ postgres: connection }) });
+  return { database: { ...database, sql: connection, kysely }, close: () => kysely.destroy() };
 }
 
 async function planAndWait(inject: TestApp['inject']): Promise<Job> {
