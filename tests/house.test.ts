@@ -33,6 +33,14 @@ function resolve(file: string, target: string): string {
   return target.startsWith('.') ? path.posix.join(path.posix.dirname(file), target) : target;
 }
 
+/** What stands in the quotes of a file. */
+function withoutCode(file: string): string {
+  const text = readFileSync(path.join(root, file), 'utf8');
+  return [...text.matchAll(/'[^'\n]*'|"[^"\n]*"|`[^`]*`/g)]
+    .map(([quoted]) => quoted.replace(/\$\{[^}]*\}/g, ''))
+    .join('\n');
+}
+
 const ours = /^(core|shared|server|web|migrations|tests)\//;
 const folderOf = (name: string): string => name.split('/')[0];
 const said = ({ file, target }: Import): string => `${file} -> ${target}`;
@@ -94,6 +102,13 @@ describe('the house', () => {
     );
     expect(writers.length).toBeGreaterThan(5);
     expect(writers.filter((file) => !file.startsWith('server/store/'))).toEqual([]);
+  });
+
+  it('a number with its noun is written by core/units/count.ts, never with "(s)"', () => {
+    const hedged = files.filter(
+      (file) => /^(core|server|shared|web)\//.test(file) && /[a-z]\(s\)/.test(withoutCode(file)),
+    );
+    expect(hedged).toEqual([]);
   });
 
   it('whatever writes structures or covers of projects is gone through by a test that watches the tiles', () => {

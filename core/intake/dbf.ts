@@ -1,4 +1,5 @@
 import type { Problem } from '../problem.ts';
+import { counted } from '../units/count.ts';
 import { ByteWindow, viewOf } from './byteWindow.ts';
 import {
   type Decode,
@@ -57,7 +58,9 @@ export async function openDbf(source: ByteSource, codePage: string | null): Prom
   const held = Math.floor((source.size - headerBytes) / recordBytes);
   const records = Math.min(claimed, held);
   if (claimed > held)
-    notes.push(refuseFile('truncated', `${source.name} claims ${claimed} records but holds ${held}`));
+    notes.push(
+      refuseFile('truncated', `${source.name} claims ${counted(claimed, 'record')} but holds ${held}`),
+    );
   return {
     columns: fields.map(({ name, columnType }) => ({ name, type: columnType })),
     records,

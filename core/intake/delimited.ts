@@ -1,5 +1,6 @@
 import type { Problem } from '../problem.ts';
 import { forEachLine } from '../survey/fields.ts';
+import { counted } from '../units/count.ts';
 import { unitFromWord } from '../units/length.ts';
 import { type Dialect, isComment, sniffDialect, splitLine } from './delimited/dialect.ts';
 import { isKnownHeading, isRegister, readColumnHeading, type ShotMeaning } from './delimited/headings.ts';
@@ -94,7 +95,7 @@ export async function openDelimited(
   };
   const columns = headings?.map(readColumnHeading) ?? null;
   if (headingRow !== null && beginning.titles > 0) {
-    const message = `${beginning.titles} lines above the headings of row ${headingRow} are not read`;
+    const message = `${counted(beginning.titles, 'line')} above the headings of row ${headingRow} ${beginning.titles === 1 ? 'is' : 'are'} not read`;
     log.note('titles', message);
   }
   const asRegister =

@@ -1,4 +1,5 @@
 import type { Problem } from '../problem.ts';
+import { counted } from '../units/count.ts';
 import { mostProblems } from './types.ts';
 
 /**
@@ -23,7 +24,7 @@ export class ProblemLog {
       return;
     }
     this.#unlisted++;
-    const message = `${this.#unlisted} more problems are not listed`;
+    const message = `${counted(this.#unlisted, 'more problem is', 'more problems are')} not listed`;
     this.list[mostProblems] = { code: 'more', row: null, column: null, value: null, message };
   }
 

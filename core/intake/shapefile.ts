@@ -1,5 +1,6 @@
 import { lengthUnitOf, readWkt } from '../crs/wkt.ts';
 import type { Problem } from '../problem.ts';
+import { counted } from '../units/count.ts';
 import { type DbfTable, openDbf } from './dbf.ts';
 import { GeometryKinds } from './parts.ts';
 import { ProblemLog, RepeatedReading, refuseFile } from './problemLog.ts';
@@ -189,7 +190,7 @@ async function* features(
 
 function deletedNote(name: string, records: number): Problem | null {
   if (records === 0) return null;
-  const said = records === 1 ? '1 record is' : `${records} records are`;
+  const said = counted(records, 'record is', 'records are');
   return refuseFile(
     'deletedRecords',
     `${said} marked as deleted in the table of ${name}; left out`,
@@ -201,7 +202,7 @@ function countNote(name: string, shapes: number, records: number): Problem | nul
   if (shapes === records) return null;
   return refuseFile(
     'countsDisagree',
-    `${name} has ${shapes} shapes but ${records} records; what is left over stands alone`,
+    `${name} has ${counted(shapes, 'shape')} but ${counted(records, 'record')}; what is left over stands alone`,
     `${shapes} / ${records}`,
   );
 }

@@ -9,6 +9,7 @@ import { extensionOf } from '#core/intake/stem.ts';
 import type { ByteSource, OpenedFile, Reader } from '#core/intake/types.ts';
 import { isZip, openZip } from '#core/intake/zip.ts';
 import type { Problem } from '#core/problem.ts';
+import { counted } from '#core/units/count.ts';
 import { geoPackageReader } from './geoPackage.ts';
 import type { Workplace } from './workplace.ts';
 
@@ -66,7 +67,7 @@ async function openArchive(
     const others = groups.filter((_, at) => at !== index).flatMap((left) => left.map(({ name }) => name));
     if (others.length > 0) {
       const named = others.slice(0, mostNamed).join(', ');
-      const message = `the archive also holds ${others.length} other files, which are not read: ${named}`;
+      const message = `the archive also holds ${counted(others.length, 'other file, which is', 'other files, which are')} not read: ${named}`;
       opened.problems.push(refuseFile('otherFiles', message));
     }
     return opened;

@@ -1,3 +1,4 @@
+import { counted } from '#core/units/count.ts';
 import { notifyImport } from '../staging/notice.ts';
 import { readImport } from '../staging/read.ts';
 import { storeImport } from '../staging/store.ts';
@@ -53,7 +54,9 @@ async function read(work: Work): Promise<void> {
   const { new: isNew, changed, same, refused } = preview.counts;
   const counts = `${isNew} new, ${changed} changed, ${same} the same, ${refused} refused`;
   const said =
-    open > 0 ? `Read: ${counts}; ${open} question(s) to answer` : `Read: ${counts}; ready to be stored`;
+    open > 0
+      ? `Read: ${counts}; ${counted(open, 'question')} to answer`
+      : `Read: ${counts}; ready to be stored`;
   await moveImport(
     context.database.kysely,
     record,

@@ -10,6 +10,7 @@ import {
   registerLimits,
 } from '#core/survey/checks/againstRegister.ts';
 import { plain, toProblem } from '#core/survey/checks/types.ts';
+import { counted } from '#core/units/count.ts';
 import { type LengthUnit, metresPer } from '#core/units/length.ts';
 import { type CoverRim, listCoverRims, listRimShots, type Reach } from '../store/staging/rims.ts';
 import type { Work } from './work.ts';
@@ -91,7 +92,7 @@ function problemsOf({ findings }: RimComparison, rims: readonly RimShot[], isReg
     return { ...problem, row, column: isRegister ? 'rim_elevation' : problem.column };
   });
   if (odd.length <= mostNamed) return named;
-  const message = `${odd.length - mostNamed} more rims differ from the register by more than the others do`;
+  const message = `${counted(odd.length - mostNamed, 'more rim differs', 'more rims differ')} from the register by more than the others do`;
   return [...named, { code: 'rimDiffers', row: null, column: null, value: null, message }];
 }
 

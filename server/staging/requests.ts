@@ -1,5 +1,6 @@
 import { randomUUID } from 'node:crypto';
 import type { Readable } from 'node:stream';
+import { counted } from '#core/units/count.ts';
 import type {
   ImportAnswers,
   ImportCreate,
@@ -201,7 +202,7 @@ export async function commitImport(context: Context, key: ImportKey): Promise<vo
     if (open.length > 0) {
       throw new HttpProblem(
         409,
-        `${open.length} question(s) are open; nothing is stored before they are answered.`,
+        `${counted(open.length, 'question is', 'questions are')} open; nothing is stored before ${open.length === 1 ? 'it is' : 'they are'} answered.`,
         {
           errors: open.map(({ id, text }) => ({ path: `/questions/${id}`, message: text })),
         },

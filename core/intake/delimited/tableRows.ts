@@ -1,5 +1,6 @@
 import type { Problem } from '../../problem.ts';
 import { delimiters, FieldSplitter } from '../../survey/fields.ts';
+import { counted } from '../../units/count.ts';
 import type { RawFeature } from '../types.ts';
 import type { Dialect } from './dialect.ts';
 
@@ -83,7 +84,7 @@ export class TableRows {
     const extra = this.#extraField();
     if (extra) {
       const comma = fields.delimiter === delimiters.comma ? '; a text with a comma needs quotes' : '';
-      const message = `${fields.count} fields where the heading line has ${this.#columns}${comma}`;
+      const message = `${counted(fields.count, 'field')} where the heading line has ${this.#columns}${comma}`;
       const value = text.slice(0, 100);
       this.#refuse({ code: 'fieldCount', row, column: null, value, message });
       return [];

@@ -1,3 +1,4 @@
+import { counted } from '../../units/count.ts';
 import type { Faults } from '../faults.ts';
 import { DoubleColumn, IndexColumn } from '../growing.ts';
 import type { RawTin } from '../types.ts';
@@ -65,12 +66,12 @@ export class FaceStore {
     if (this.#bent > 0)
       faults.say({
         code: 'bentFaces',
-        message: `${this.#bent} of ${this.#quads} faces of four corners are not flat; cut from the first corner to the third`,
+        message: `${this.#bent} of ${counted(this.#quads, 'face')} of four corners ${this.#bent === 1 ? 'is' : 'are'} not flat; cut from the first corner to the third`,
       });
     if (this.#collapsed > 0)
       faults.say({
         code: 'face',
-        message: `${this.#collapsed} faces have two corners at one place; left out`,
+        message: `${counted(this.#collapsed, 'face has', 'faces have')} two corners at one place; left out`,
       });
     const tins: RawTin[] = [];
     for (const [name, { points, faces }] of this.#layers) {

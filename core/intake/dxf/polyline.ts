@@ -1,3 +1,4 @@
+import { counted } from '../../units/count.ts';
 import { arcPoints, type Place } from '../arcs.ts';
 import type { Faults } from '../faults.ts';
 import { type LineStore, mostLinePlaces } from '../lineStore.ts';
@@ -126,7 +127,10 @@ export class PolylineInProgress {
           found.map((v) => [v.x, v.y, v.z as number] as const),
         );
     }
-    if (lost > 0) say(`${lost} faces of a mesh name a vertex that is not there; left out`);
+    if (lost > 0)
+      say(
+        `${counted(lost, 'face of a mesh names', 'faces of a mesh name')} a vertex that is not there; left out`,
+      );
   }
 }
 

@@ -1,4 +1,5 @@
 import type { Problem } from '../../problem.ts';
+import { counted } from '../../units/count.ts';
 import { fault } from '../faults.ts';
 import type { ByteSource } from '../types.ts';
 
@@ -135,7 +136,9 @@ export async function readDirectory(source: ByteSource): Promise<TiffDirectory |
     const pointer = big ? Number(view.getBigUint64(valueAt, little)) : view.getUint32(valueAt, little);
     const offset = isHere ? at + countSize + valueAt : pointer;
     if (offset + bytes > source.size)
-      return damaged(`tag ${tag} claims ${values} values, which run past the end of the file`);
+      return damaged(
+        `tag ${tag} claims ${counted(values, 'value, which runs', 'values, which run')} past the end of the file`,
+      );
     entries.set(tag, { type, count: values, offset });
   }
   return new TiffDirectory(source, entries, little);

@@ -1,3 +1,4 @@
+import { counted } from '../../units/count.ts';
 import type { Faults } from '../faults.ts';
 import { DoubleColumn, IndexColumn, ownText } from '../growing.ts';
 import type { LineStore } from '../lineStore.ts';
@@ -84,7 +85,12 @@ export class SurfaceSection implements Section {
     const faces = this.#resolved();
     const name = this.#name;
     if (this.#quads > 0)
-      this.#say('quads', null, null, `surface "${name}": ${this.#quads} faces of four points are cut in two`);
+      this.#say(
+        'quads',
+        null,
+        null,
+        `surface "${name}": ${counted(this.#quads, 'face of four points is', 'faces of four points are')} cut in two`,
+      );
     if (faces.length === 0) this.#say('noFaces', this.#row, null, `surface "${name}" has no visible faces`);
     const tin = { name, points: this.#points.done(), faces, invisible: this.#invisible };
     this.#done({ tin, dataPoints: this.#dataPoints });

@@ -1,3 +1,4 @@
+import { counted } from '../../units/count.ts';
 import { bandHeight, isNoElevation } from '../gridFaces.ts';
 import { refuseFile } from '../problemLog.ts';
 import type { OpenedFile, RawGrid, RawLine, RawTin } from '../types.ts';
@@ -164,7 +165,7 @@ export async function understandGrid(file: OpenedFile, grid: RawGrid, asked: Ask
     part.bounds.maxNorthing = Math.max(firstY, lastY) + cellY / 2;
   } else part.problems.push(refuseFile('noValues', 'no cell of the grid has a value'));
   if (undeclared > 0) {
-    const message = `the file does not say which value stands for no elevation; ${undeclared} cells with ${mark} and the like are taken for it`;
+    const message = `the file does not say which value stands for no elevation; ${counted(undeclared, 'cell')} with ${mark} and the like ${undeclared === 1 ? 'is' : 'are'} taken for it`;
     part.problems.push(refuseFile('noDataNotSaid', message, String(mark)));
   }
   if (looked < columns * rows)

@@ -1,3 +1,4 @@
+import { counted } from '#core/units/count.ts';
 import { cautions } from '../cautions.ts';
 import { stackToBuild } from '../chimney.ts';
 import type { Paper } from '../paper.ts';
@@ -62,7 +63,7 @@ function drawHead(paper: Paper, { night, crew, project, agency }: ListSetting, c
     }),
   );
   paper.tag('P', () => {
-    const many = count === 1 ? '1 cover' : `${count} covers`;
+    const many = counted(count, 'cover');
     paper.say(many, { x: frame.width, y: 24, size: 15, face: 'display', align: 'right' });
     paper.say(`${project}. ${agency}. In driving order by straight distance: the roads are yours to judge.`, {
       x: 0,
@@ -84,7 +85,7 @@ const kitHeight = (kit: Kit) =>
 function drawKit(paper: Paper, kit: Kit, top: number, height: number): void {
   const total = kit.rings.reduce((sum, { count }) => sum + count, 0);
   paper.tag('H2', () =>
-    paper.say(`To load: ${total} ${total === 1 ? 'ring' : 'rings'}`, {
+    paper.say(`To load: ${counted(total, 'ring')}`, {
       x: 0,
       y: top + 12,
       size: 12,

@@ -1,3 +1,4 @@
+import { counted } from '#core/units/count.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
 import type { DrawPages } from '../print.ts';
@@ -66,7 +67,7 @@ function drawTitle(paper: Paper, lines: readonly PackLine[], setting: PackSettin
   });
   let y = 104;
   paper.tag('H2', () =>
-    paper.say(lines.length === 1 ? '1 cover' : `${lines.length} covers`, {
+    paper.say(counted(lines.length, 'cover'), {
       x: 0,
       y,
       size: 15,

@@ -9,6 +9,7 @@ import type {
 } from '#core/field/facts.ts';
 import { decidingReasons, judgeTest } from '#core/seal/judgeVacuum.ts';
 import { sayVacuum } from '#core/seal/words.ts';
+import { counted } from '#core/units/count.ts';
 import { formatDistance } from '#core/units/format.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
@@ -86,7 +87,7 @@ function straightedgeRow(of: RowsOf): PackRow | null {
   const { units } = of;
   const line = (along: StraightedgeLine, lengthM: number) => {
     const { gap, proud } = shownBy(along, lengthM);
-    const read = along.readings ? `, of ${along.readings.length} readings` : '';
+    const read = along.readings ? `, of ${counted(along.readings.length, 'reading')}` : '';
     return `gap ${small(gap, units)}, ${proud > 0 ? `${small(proud, units)} proud` : 'nothing proud'}${read}`;
   };
   const found = row(

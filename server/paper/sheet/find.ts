@@ -1,5 +1,6 @@
 import { curbSideOf, handOf } from '#core/drawing/clock.ts';
 import type { Tie } from '#core/field/facts.ts';
+import { counted } from '#core/units/count.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
 import { drawPhoto } from '../photo.ts';
@@ -18,12 +19,12 @@ export function drawFind(
 ): void {
   const count = cover.ties.length;
   paper.tag('H3', () =>
-    paper.say(
-      count > 0
-        ? `Find it: ${count} ${count === 1 ? 'tape' : 'tapes'}`
-        : 'Find it: no tapes on record, take three',
-      { x: 0, y: top + 11, size: 11, face: 'display' },
-    ),
+    paper.say(count > 0 ? `Find it: ${counted(count, 'tape')}` : 'Find it: no tapes on record, take three', {
+      x: 0,
+      y: top + 11,
+      size: 11,
+      face: 'display',
+    }),
   );
   const said = cover.ties.map(({ to, distanceM }) => `${tape(distanceM, units)} to ${to}`).join('; ');
   paper.tag(

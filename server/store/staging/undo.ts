@@ -101,7 +101,7 @@ async function finish(db: Kysely<Tables>, record: StoredImport, all: Undone): Pr
     all.skippedCount > 0
       ? `; ${counted(all.skippedCount, 'row changed since was left as it is', 'rows changed since were left as they are')}`
       : '';
-  const said = `Undone: ${all.removed} rows removed, ${all.restored} restored${left}`;
+  const said = `Undone: ${counted(all.removed, 'row')} removed, ${all.restored} restored${left}`;
   await moveImport(db, record, { from: ['stored'] }, { state: 'undone', said, runId: null });
   await touchProjectInputs(db, record);
 }

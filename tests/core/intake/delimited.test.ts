@@ -178,7 +178,13 @@ describe('delimited points: order of columns', () => {
       [5, 10.5, 'CL'],
       [6, 11.5, 'EP'],
     ]);
-    expect(file.problems).toMatchObject([{ code: 'titles' }]);
+    expect(file.problems).toMatchObject([
+      { code: 'titles', message: '2 lines above the headings of row 4 are not read' },
+    ]);
+    const one = await read('Job 7;Alder Street\nCode;Northing;Easting;Elevation\nCL;10,5;20,5;1,25\n');
+    expect(one.file.problems).toMatchObject([
+      { code: 'titles', message: '1 line above the headings of row 2 is not read' },
+    ]);
   });
 
   it('finds headings in a comment above the rows', async () => {

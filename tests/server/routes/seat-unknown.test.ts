@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { CoverCard } from '#shared/cover.ts';
 import type { Structure, StructureCard } from '#shared/structure.ts';
 import {
@@ -13,6 +13,8 @@ import { hasPoppler, textOf } from '../../helpers/pdf.ts';
 import { recount } from '../../helpers/recount.ts';
 import { asProject, storeFile, uploadWhole } from '../../helpers/staged-import.ts';
 import { decodePoints } from '../../helpers/vectorTile.ts';
+
+vi.setConfig({ testTimeout: 30_000, hookTimeout: 30_000 });
 
 let test: TestApp;
 beforeAll(async () => {

@@ -1,7 +1,9 @@
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
 import type { Sql } from '../../../../server/store/database.ts';
 import { createTestApp, registerCsv, type TestApp } from '../../../helpers/app.ts';
 import { storeFile } from '../../../helpers/staged-import.ts';
+
+vi.setConfig({ testTimeout: 30_000, hookTimeout: 30_000 });
 
 /** Every test of the API runs with the watch of helpers/watch-tiles.ts: this shows that it would notice. */
 describe('a transaction that does not bring the tiles up to date', () => {
