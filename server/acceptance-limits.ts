@@ -2,6 +2,7 @@ import { metresPer } from '#core/units/length.ts';
 import { type AcceptanceChoice, acceptanceNames } from '#shared/acceptance-limits.ts';
 import type { LimitSource, Limits } from '#shared/policy.ts';
 import { sealantNames } from '#shared/sealant-limits.ts';
+import { siteNames } from '#shared/site-limits.ts';
 
 interface Inputs {
   displayUnit: 'in' | 'mm';
@@ -41,7 +42,7 @@ export function acceptanceInForce({ displayUnit, agency, project, toleranceM }: 
   } satisfies Partial<Limits>;
 }
 
-const unplanned = new Set<string>([...acceptanceNames, ...sealantNames]);
+const unplanned = new Set<string>([...acceptanceNames, ...sealantNames, ...siteNames]);
 
 /** Whether a change of limits is one of what plans are made from; that of a test's rope is seen by `plannedRope`. */
 export function entersPlan(patch: object): boolean {

@@ -2,6 +2,7 @@ import { defaultPolicy, type Policy } from '#core/plan/policy.ts';
 import type { LimitSource, Limits, PolicyChoice } from '#shared/policy.ts';
 import { acceptanceInForce } from './acceptance-limits.ts';
 import { sealantInForce } from './sealant-limits.ts';
+import { siteInForce } from './site-limits.ts';
 
 /** Tolerance for people who read millimetres; those who read inches have defaultPolicy's 1/4 in. */
 const metricTolerance = 0.006;
@@ -37,6 +38,7 @@ export function limitsInForce({ displayUnit, agency, project, catalogue }: Limit
     maxChimneyM: chimneyLimit({ agency, project, catalogue }),
     ...acceptanceInForce({ displayUnit, agency, project, toleranceM: toleranceM.value }),
     ...sealantInForce({ displayUnit, agency, project }),
+    ...siteInForce({ agency, project }),
   };
 }
 

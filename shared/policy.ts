@@ -2,6 +2,7 @@ import Type, { type Static, type TSchema } from 'typebox';
 import { acceptanceChoice, acceptanceLimits } from './acceptance-limits.ts';
 import { exact, nullable, oneOf } from './schema.ts';
 import { sealantChoice, sealantLimits } from './sealant-limits.ts';
+import { siteChoice, siteLimits } from './site-limits.ts';
 
 /** Who set a limit. `catalogue`: it comes with the ring catalogue. */
 export const limitSources = ['default', 'agency', 'project', 'catalogue'] as const;
@@ -38,6 +39,7 @@ export const Limits = exact({
   maxChimneyM: limit(nullable(Type.Number())),
   ...acceptanceLimits(oneOf(limitSources)),
   ...sealantLimits(oneOf(limitSources)),
+  ...siteLimits(oneOf(limitSources)),
 });
 
 /** Limits that an agency or a project sets itself; null takes its own value back. */
@@ -76,6 +78,7 @@ export const PolicyChoice = exact({
   ),
   ...acceptanceChoice,
   ...sealantChoice,
+  ...siteChoice,
 });
 
 export type Limits = Static<typeof Limits>;

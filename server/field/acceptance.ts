@@ -14,7 +14,7 @@ import { radians } from '#core/units/slope.ts';
 import type { Acceptance } from '#shared/acceptance.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { packLimits } from '../paper/pack/limits.ts';
-import { paperUnits } from '../paper/units.ts';
+import { momentText, paperUnits } from '../paper/units.ts';
 import type { ProjectCover } from '../store/covers.ts';
 import type { ProjectHead } from '../store/projects.ts';
 import { sendsOutCover } from './effects.ts';
@@ -98,8 +98,9 @@ export function reasonTexts(
   const units = paperUnits(project);
   const why =
     test && vacuumTable ? decidingReasons(test).map((reason) => sayVacuum(reason, vacuumTable)) : [];
+  const wording = { isClock: bearingDeg !== null, moment: (at: string) => momentText(at, units) };
   return verdict.reasons.map((reason) => {
-    const text = sayAcceptance(reason, units, { isClock: bearingDeg !== null });
+    const text = sayAcceptance(reason, units, wording);
     const isTest = reason.code === 'vacuumFailed' || reason.code === 'vacuumNotTested';
     return { code: reason.code, text: isTest ? [text, ...why].join(' ') : text };
   });

@@ -3,6 +3,7 @@ import { policyFrom } from '#core/acceptance/limits.ts';
 import { type CoverState as FieldState, stateOfCover } from '#core/field/coverState.ts';
 import type { AnyKept } from '#core/field/facts.ts';
 import { levelRimWithin, takeRimsBack } from '../register.ts';
+import { dayIn } from '../site-limits.ts';
 import { findCoversOf, type ProjectCover } from '../store/covers.ts';
 import { type CoverState, findJudgedIds, sendsOut, setCoverStates } from '../store/field/covers.ts';
 import { findRecordsOf } from '../store/field/records.ts';
@@ -103,7 +104,8 @@ async function registerRim(
   if (there.some(({ recordId }) => recordId === accepted.id)) return;
   const mean = rim.facts.rimErrorsM.reduce((sum, error) => sum + error, 0) / 4;
   await levelRimWithin(db, project.agencyId, structureId, {
-    date: (accepted as AnyKept).receivedAt.slice(0, 10),
+    // Where the work is: what is accepted in the evening is of that day.
+    date: dayIn(project.limits.timeZone.value, (accepted as AnyKept).receivedAt),
     rimElevationM: target + mean,
     pavementElevationM: null,
     who: accepted.by,

@@ -14,16 +14,20 @@ export interface PaperUnits {
   small: SmallLengthStyle;
   smallUnit: 'in' | 'mm';
   elevation: ElevationUnit;
+  /** By which times are printed; a name of the IANA database. */
+  timeZone: string;
 }
 
 export function paperUnits({
   displayUnit,
   elevationUnit,
-}: Pick<Project, 'displayUnit' | 'elevationUnit'>): PaperUnits {
+  limits,
+}: Pick<Project, 'displayUnit' | 'elevationUnit' | 'limits'>): PaperUnits {
   return {
     small: displayUnit === 'mm' ? 'millimetres' : 'fractionInches',
     smallUnit: displayUnit,
     elevation: elevationUnit,
+    timeZone: limits.timeZone.value,
   };
 }
 
@@ -60,18 +64,28 @@ export function tape(metres: number, units: PaperUnits): string {
   return withFractions(formatFeetAndInches(metres, 2));
 }
 
-const moment = new Intl.DateTimeFormat('en-GB', {
-  day: 'numeric',
-  month: 'short',
-  year: 'numeric',
-  hour: '2-digit',
-  minute: '2-digit',
-  timeZoneName: 'short',
-});
+const moments = new Map<string, Intl.DateTimeFormat>();
 
-/** `25 Nov 2026 14:02 UTC`, in the server's zone. */
-export function momentText(at: string | Date): string {
-  return moment.format(typeof at === 'string' ? new Date(at) : at).replace(',', '');
+function momentIn(timeZone: string): Intl.DateTimeFormat {
+  const known = moments.get(timeZone);
+  if (known) return known;
+  const made = new Intl.DateTimeFormat('en-GB', {
+    day: 'numeric',
+    month: 'short',
+    year: 'numeric',
+    hour: '2-digit',
+    minute: '2-digit',
+    timeZoneName: 'short',
+    timeZone,
+  });
+  moments.set(timeZone, made);
+  return made;
+}
+
+/** `25 Nov 2026 14:02 UTC`, with how the zone stands to UTC at that time. */
+export function momentText(at: string | Date, { timeZone }: Pick<PaperUnits, 'timeZone'>): string {
+  const text = momentIn(timeZone).format(typeof at === 'string' ? new Date(at) : at);
+  return text.replace(',', '');
 }
 
 const day = new Intl.DateTimeFormat('en-GB', {

@@ -222,19 +222,22 @@ function ringsText(cover: ListCover): string {
   return `${all}${cover.chosen ? ' (chosen at the hole)' : ''}`;
 }
 
-function drawFoot(paper: Paper, { printedAt }: ListSetting, pages: string): void {
+function drawFoot(paper: Paper, { printedAt, units }: ListSetting, pages: string): void {
   const top = frame.height - foot;
   paper.tag('P', () => {
     paper.line(0, top, frame.width, top, { weight: 1 });
     paper.set(cautions, { x: 0, y: top + 11, width: frame.width, size: 8, leading: 1.18, most: 3 });
   });
   paper.tag('P', () => {
-    paper.say(`Printed ${momentText(printedAt)}. Plans change: the sheets and the cards say which holds.`, {
-      x: 0,
-      y: frame.height - 3,
-      size: 8.5,
-      face: 'strong',
-    });
+    paper.say(
+      `Printed ${momentText(printedAt, units)}. Plans change: the sheets and the cards say which holds.`,
+      {
+        x: 0,
+        y: frame.height - 3,
+        size: 8.5,
+        face: 'strong',
+      },
+    );
     paper.say(pages, { x: frame.width, y: frame.height - 3, size: 10, face: 'display', align: 'right' });
   });
 }

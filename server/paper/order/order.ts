@@ -13,6 +13,8 @@ export interface OrderSetting {
   /** Of which covers, in words. */
   scope: string;
   printedAt: Date;
+  /** By which the time of printing is said. */
+  timeZone: string;
 }
 
 const row = 32;
@@ -257,7 +259,12 @@ function drawLeftOut(paper: Paper, { leftOut, reasons, unknownRings }: Takeoff, 
   );
 }
 
-function drawFoot(paper: Paper, { planRevision }: Takeoff, { printedAt }: OrderSetting, pages: string): void {
+function drawFoot(
+  paper: Paper,
+  { planRevision }: Takeoff,
+  { printedAt, timeZone }: OrderSetting,
+  pages: string,
+): void {
   const top = frame.height - foot;
   paper.tag('P', () => {
     paper.line(0, top, frame.width, top, { weight: 1 });
@@ -270,7 +277,7 @@ function drawFoot(paper: Paper, { planRevision }: Takeoff, { printedAt }: OrderS
   });
   paper.tag('P', () => {
     paper.say(
-      `Printed ${momentText(printedAt)} from plan ${planRevision}. Plans change: print it again before you order.`,
+      `Printed ${momentText(printedAt, { timeZone })} from plan ${planRevision}. Plans change: print it again before you order.`,
       {
         x: 0,
         y: frame.height - 3,

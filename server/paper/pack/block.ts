@@ -67,7 +67,7 @@ export function drawBlock(paper: Paper, cover: PackCover, units: PaperUnits, top
         leading,
         face: row.isMissing ? 'strong' : 'text',
       });
-      drawSaid(paper, row.said, at + 9);
+      drawSaid(paper, row.said, { y: at + 9, units });
     });
     y += height;
   }
@@ -106,14 +106,14 @@ function drawBlockHead(paper: Paper, cover: PackCover, units: PaperUnits, top: n
     });
     if (verdict.said) {
       const { by, deviceTime, receivedAt } = verdict.said;
-      paper.say(`${by}, ${momentText(deviceTime)}`, {
+      paper.say(`${by}, ${momentText(deviceTime, units)}`, {
         x: frame.width,
         y: top + 33.5,
         size: 8,
         align: 'right',
         fit: 184,
       });
-      paper.say(`received ${momentText(receivedAt)}`, {
+      paper.say(`received ${momentText(receivedAt, units)}`, {
         x: frame.width,
         y: top + 42,
         size: 8,
@@ -158,21 +158,21 @@ function drawTarget(paper: Paper, { structure, plan, rim }: PackCover, units: Pa
   }
   if (!rim) return;
   paper.tag('P', () => {
-    paper.say(`${rim.by}, ${momentText(rim.deviceTime)}`, { x, y, size: 8, fit: width });
-    paper.say(`received ${momentText(rim.receivedAt)}`, { x, y: y + 9.5, size: 8, fit: width });
+    paper.say(`${rim.by}, ${momentText(rim.deviceTime, units)}`, { x, y, size: 8, fit: width });
+    paper.say(`received ${momentText(rim.receivedAt, units)}`, { x, y: y + 9.5, size: 8, fit: width });
   });
 }
 
-function drawSaid(paper: Paper, said: SaidBy | null, y: number): void {
+function drawSaid(paper: Paper, said: SaidBy | null, { y, units }: { y: number; units: PaperUnits }): void {
   if (!said) return;
-  paper.say(`${said.by}, ${momentText(said.deviceTime)}`, {
+  paper.say(`${said.by}, ${momentText(said.deviceTime, units)}`, {
     x: frame.width,
     y,
     size: 8,
     align: 'right',
     fit: saidWidth,
   });
-  paper.say(`received ${momentText(said.receivedAt)}`, {
+  paper.say(`received ${momentText(said.receivedAt, units)}`, {
     x: frame.width,
     y: y + 9.5,
     size: 8,

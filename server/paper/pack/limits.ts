@@ -31,6 +31,7 @@ export function packLimits(limits: Limits, units: PaperUnits): PackLimit[] {
     row('Straightedge', straightedgeLengthM, formatDistance(straightedgeLengthM.value, units.elevation)),
     edge('Under it along, at most', limits.straightedgeAlongM),
     edge('Under it across, at most', limits.straightedgeAcrossM),
+    row('Times are those of', limits.timeZone, limits.timeZone.value),
     row('Passed vacuum test', vacuumTest, vacuumTest.value === 'all' ? 'asked for' : 'not asked for'),
   ];
 }

@@ -32,11 +32,11 @@ export async function* packPages(
   }
 }
 
-function startPage(paper: Paper, { street, project, agency, printedAt }: PackSetting): number {
+function startPage(paper: Paper, { street, project, agency, printedAt, units }: PackSetting): number {
   const number = paper.pages + 1;
   paper.page(number === 1 ? 'Title' : `Page ${number}`);
   paper.tag('P', () => {
-    paper.say(`Acceptance pack, ${street}. ${project}, ${agency}. Printed ${momentText(printedAt)}.`, {
+    paper.say(`Acceptance pack, ${street}. ${project}, ${agency}. Printed ${momentText(printedAt, units)}.`, {
       x: 0,
       y: frame.height - 2,
       size: 8.5,

@@ -14,7 +14,7 @@ import { formatDistance } from '#core/units/format.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { VacuumTable } from '#shared/vacuum-table.ts';
 import { latest } from '../facts.ts';
-import { nominal, type PaperUnits, small } from '../units.ts';
+import { momentText, nominal, type PaperUnits, small } from '../units.ts';
 import { ringWords, thickThin } from '../words.ts';
 import type { PackRow, SaidBy } from './types.ts';
 
@@ -64,7 +64,7 @@ export function packRows(of: RowsOf): PackRow[] {
       centred ? 'set, centred' : `set off centre${offsetM === null ? '' : ` by ${small(offsetM, of.units)}`}`,
     ),
     row(of, 'collarPlaced', 'Collar', ({ material, mix, cureHours, pouredAt }) =>
-      [`${material}`, mix, `poured ${pouredAt.slice(0, 16).replace('T', ' ')} UTC, ${cureHours} h to cure`]
+      [`${material}`, mix, `poured ${momentText(pouredAt, of.units)}, ${cureHours} h to cure`]
         .filter(Boolean)
         .join(', '),
     ),

@@ -11,7 +11,7 @@ const left = 330;
 export function drawFoot(
   paper: Paper,
   cover: SheetCover,
-  { agency, project, printedAt }: SheetSetting,
+  { agency, project, printedAt, units }: SheetSetting,
   top: number,
 ): void {
   paper.tag('P', () => {
@@ -34,10 +34,10 @@ export function drawFoot(
     paper.line(x, top + 70, right, top + 70, { weight: 0.7 });
   });
   const plan = cover.plan
-    ? `Plan ${cover.plan.revision}${cover.plannedAt ? ` of ${momentText(cover.plannedAt)}` : ''}`
+    ? `Plan ${cover.plan.revision}${cover.plannedAt ? ` of ${momentText(cover.plannedAt, units)}` : ''}`
     : 'No plan';
   paper.tag('P', () => {
-    paper.say(`${plan}. Printed ${momentText(printedAt)}.`, {
+    paper.say(`${plan}. Printed ${momentText(printedAt, units)}.`, {
       x: 0,
       y: top + 84,
       size: 8.5,

@@ -2,6 +2,7 @@ import { Agency, AgencyList, AgencyPatch } from '#shared/agency.ts';
 import { agencyTag, changeAgencyPolicy } from '../../agency-policy.ts';
 import { checkChimneyLimit } from '../../chimney-limit.ts';
 import type { App, AppContext } from '../../context.ts';
+import { checkZone } from '../../site-limits.ts';
 import { listAgencies } from '../../store/agencies.ts';
 import { listRingCatalogues } from '../../store/ring-catalogues.ts';
 import {
@@ -53,6 +54,7 @@ export function agencyRoutes(app: App, context: AppContext): void {
       const before = await requireAgency(context, request.params.agency);
       checkIfMatch(request.headers['if-match'], agencyTag(before));
       const { policy } = request.body;
+      checkZone(policy);
       if (policy.maxChimneyM != null)
         checkChimneyLimit(await listRingCatalogues(context.database.kysely, before.id), policy.maxChimneyM);
       const after = await changeAgencyPolicy(context.database, before, policy);

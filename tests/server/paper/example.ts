@@ -30,6 +30,8 @@ export const catalogue: RingCatalogue = {
 
 const limit = <Value>(value: Value) => ({ value, from: 'agency' as const });
 const limits: Limits = {
+  timeZone: limit('UTC'),
+  twoPersonsKg: limit(23),
   toleranceM: limit(0.25 * inch),
   objective: limit('fewest'),
   shotLimitM: limit(4),
@@ -151,6 +153,6 @@ export function exampleCover(change: Partial<SheetCover> = {}): SheetCover {
 export const exampleSetting: SheetSetting = {
   agency: 'Mossvale',
   project: 'Quay Lane overlay',
-  units: { small: 'fractionInches', smallUnit: 'in', elevation: 'ft' },
+  units: { small: 'fractionInches', smallUnit: 'in', elevation: 'ft', timeZone: 'UTC' },
   printedAt: new Date('2026-11-25T15:00:00Z'),
 };

@@ -68,6 +68,7 @@ const setting = {
   agency: 'Mossvale',
   project: 'Quay Lane overlay',
   scope: 'All covers.',
+  timeZone: 'UTC',
   printedAt: new Date('2026-11-25T14:02:00Z'),
 };
 const print = (change: Partial<Takeoff> = {}, size: 'a4' | 'letter' = 'letter') =>

@@ -25,7 +25,9 @@ describe('words of an as-built rim', () => {
     expect(proudLow(0.0016, exampleSetting.units)).toBe('1⁄16 in proud');
     expect(proudLow(-0.0032, exampleSetting.units)).toBe('1⁄8 in low');
     expect(proudLow(0.0004, exampleSetting.units)).toBe('flush');
-    expect(proudLow(-0.003, { small: 'millimetres', smallUnit: 'mm', elevation: 'm' })).toBe('3 mm low');
+    expect(proudLow(-0.003, { small: 'millimetres', smallUnit: 'mm', elevation: 'm', timeZone: 'UTC' })).toBe(
+      '3 mm low',
+    );
   });
 });
 

@@ -21,7 +21,9 @@ function print(
   return printAll(pages, { title: 'Crew sheets', size, printedAt: setting.printedAt });
 }
 
-const mm: Partial<SheetSetting> = { units: { small: 'millimetres', smallUnit: 'mm', elevation: 'm' } };
+const mm: Partial<SheetSetting> = {
+  units: { small: 'millimetres', smallUnit: 'mm', elevation: 'm', timeZone: 'UTC' },
+};
 const long = exampleCover();
 const longest = exampleCover({
   structure: {

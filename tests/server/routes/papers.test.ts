@@ -76,8 +76,48 @@ describe('the code on a sheet', () => {
   });
 });
 
+describe.skipIf(!hasPoppler)('times on paper', () => {
+  const patch = async (timeZone: string | null) => {
+    const { headers } = await test.inject(projectPath);
+    const ifMatch = { 'if-match': headers.etag as string };
+    const payload = { policy: { timeZone } };
+    return test.inject({ method: 'PATCH', url: projectPath, headers: ifMatch, payload });
+  };
+  const foot = async () =>
+    textOf(await pdf(`${projectPath}/covers/C-001/sheet.pdf`)).match(/Printed (.*?)\./)![1];
+
+  it('are those of the project’s zone, which says how it stands to UTC, and leave plans as they are', async () => {
+    // India has been at UTC+5:30 all year since 1945 (IANA time zone database, zone Asia/Kolkata).
+    const { planStale } = (await test.inject(projectPath)).json();
+    const patched = await patch('Asia/Kolkata');
+    expect(patched.json()).toMatchObject({
+      limits: { timeZone: { value: 'Asia/Kolkata', from: 'project' } },
+      planStale,
+    });
+    const [, hour, minute] = /(\d\d):(\d\d) GMT\+5:30$/.exec(await foot())!;
+    const there = Number(hour) * 60 + Number(minute);
+    const now = new Date();
+    const expected = (now.getUTCHours() * 60 + now.getUTCMinutes() + 330) % 1440;
+    // A minute may turn between the two; at midnight it turns to 0.
+    expect([0, 1, 1439]).toContain((expected - there + 1440) % 1440);
+    const street = encodeURIComponent('Quay Lane');
+    const pack = textOf(await pdf(`${projectPath}/acceptance.pdf?street=${street}`), 1);
+    expect(pack).toContain('Times are those of Asia/Kolkata the project’s');
+    expect((await patch(null)).json().limits.timeZone.from).toBe('default');
+    expect(await foot()).toMatch(/ (UTC|GMT[+-].*|[A-Z]{3,4})$/);
+  }, 30_000);
+
+  it.each(['Mars/Olympus', '+05:00', 'Eastern'])('of %s there are none', async (zone) => {
+    const answer = await patch(zone);
+    expect(answer.statusCode).toBe(400);
+    expect(answer.json<{ detail: string }>().detail).toContain('/policy/timeZone');
+  });
+});
+
 describe.skipIf(!hasPoppler)('documents on paper, read with poppler', () => {
-  it('a sheet is one A4 page for an agency in millimetres, Letter when asked', async () => {
+  it('a sheet is one A4 page for an agency in millimetres, Letter when asked', {
+    timeout: 20_000,
+  }, async () => {
     const sheet = await pdf(`${projectPath}/covers/C-002/sheet.pdf`);
     expect(infoOf(sheet)).toMatchObject({ pages: 1, title: 'Crew sheet C-002', size: [595.276, 841.89] });
     const letter = await pdf(`${projectPath}/covers/C-002/sheet.pdf?paper=letter`);

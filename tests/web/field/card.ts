@@ -43,6 +43,8 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
       drainageKinds: { value: ['inlet'], from: 'default' },
       drainageProudM: { value: 0, from: 'default' },
       drainageLowM: { value: 0.006, from: 'default' },
+      timeZone: { value: 'UTC', from: 'default' },
+      twoPersonsKg: { value: 23, from: 'default' },
       straightedgeLengthM: { value: 3.048, from: 'default' },
       straightedgeAlongM: { value: 0.125 * inch, from: 'agency' },
       straightedgeAcrossM: { value: null, from: 'agency' },

@@ -8,6 +8,7 @@ import type { App, AppContext } from '../../../context.ts';
 import { findCrs } from '../../../crs/epsg.ts';
 import { judgeAgain } from '../../../field/effects.ts';
 import { badField, HttpProblem } from '../../../http-problem.ts';
+import { checkZone } from '../../../site-limits.ts';
 import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
 import { touchProjectInputs } from '../../../store/plan/changes.ts';
@@ -91,6 +92,7 @@ function writeRoutes(app: App, context: AppContext): void {
       if ('message' in definition) throw badField('/crs', definition.message, crs);
       makeProjection(definition);
       await requireCatalogue(context, agency.id, ringCatalogueId);
+      checkZone(request.body.policy);
       if (!(await insertProject(kysely, agency.id, request.body))) {
         throw new HttpProblem(409, `There is a project "${id}" already.`);
       }
@@ -115,6 +117,7 @@ function writeRoutes(app: App, context: AppContext): void {
       checkIfMatch(request.headers['if-match'], before.version);
       await requireCatalogue(context, before.agencyId, request.body.ringCatalogueId);
       await checkChimney(context, before, request.body);
+      checkZone(request.body.policy);
       await kysely.transaction().execute(async (db) => {
         if (!(await updateProject(db, before, request.body))) throw changedMeanwhile();
         const after = request.body.policy && (await findProjectHead(db, before.agencyId, before.id));

@@ -80,7 +80,13 @@ function paperRoute(app: App, context: AppContext): void {
       });
       const printedAt = new Date();
       const title = `Order list ${project.name}`;
-      const setting = { agency: agency.name, project: project.name, scope: scopeWords(filter), printedAt };
+      const setting = {
+        agency: agency.name,
+        project: project.name,
+        scope: scopeWords(filter),
+        printedAt,
+        timeZone: project.limits.timeZone.value,
+      };
       async function* pages() {
         yield* orderPages(found, setting);
       }
