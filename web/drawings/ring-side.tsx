@@ -13,7 +13,14 @@ export function RingSide({ thinM, thickM, mostM }: Props) {
   const [thin, thick] = [Math.max(1, thinM * scale), Math.max(2, thickM * scale)];
   const bottom = height - 1;
   return (
-    <svg class="ring-side" width={width} height={height} aria-hidden="true">
+    <svg
+      class="ring-side"
+      width={width}
+      height={height}
+      viewBox={`0 0 ${width} ${height}`}
+      preserveAspectRatio="none"
+      aria-hidden="true"
+    >
       <path
         d={`M1 ${bottom}H${width - 1}V${bottom - thick}L1 ${bottom - thin}Z`}
         fill={thick > thin ? 'var(--white)' : 'var(--street)'}

@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'preact/hooks';
 import type { Job } from '#shared/job.ts';
 import { announcement, isPlanWanted, job, keysShown, project, projects, show, view } from '../state.ts';
 import type { Page } from '../url.ts';
@@ -18,6 +19,13 @@ const hasEnded = (last: Job | null) => last !== null && last.state !== 'queued' 
 export function Header() {
   const list = projects.value.value ?? [];
   const now = project.value;
+  const nav = useRef<HTMLElement>(null);
+  const { page: shown } = view.value;
+  // On a narrow screen the pages are wider than it.
+  useEffect(() => {
+    const tab = nav.current?.querySelector('[aria-current]');
+    tab?.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+  }, [shown]);
   return (
     <header class="top">
       <span class="brand">
@@ -27,7 +35,7 @@ export function Header() {
         </svg>
         Rimplane
       </span>
-      <nav aria-label="Pages">
+      <nav aria-label="Pages" ref={nav}>
         {pages.map(({ page, word }) => (
           <button
             key={page}
