@@ -171,8 +171,11 @@ describe.skipIf(browserPath === null)('steps, test and pictures at the hole', { 
     expect(await warning.textContent()).toMatch(
       /Not to be built yet.*0\.3 in pressed.*Thick rope adds 3\/8 in/,
     );
+    const kit = page.getByRole('region', { name: 'Sealant for this stack' });
+    expect(await kit.count()).toBe(0);
     await warning.getByRole('button', { name: 'Build this one' }).click();
     await expect.poll(() => warning.count()).toBe(0);
+    expect(await kit.textContent()).toMatch(/thick ropes: rolls not reckoned, the length of one is not set/);
     const { because, jointM, stack } = await factsOf(page, 'stackChosen');
     expect([because, jointM.base, jointM.top]).toEqual(['seal', 0.3 * inch, 0.3 * inch]);
     expect(await page.locator('.slab').count()).toBe(stack.length + 1);

@@ -5,7 +5,7 @@ import { nominal } from '../units.ts';
 import { ringWords, thickThin } from '../words.ts';
 import type { SheetCover, SheetSetting } from './types.ts';
 
-const columns = { number: 0, name: 26, turn: 172, joint: 330, used: frame.width - 92 };
+const columns = { number: 0, name: 26, turn: 172, joint: 308, used: frame.width - 92 };
 
 /** Rows of the table: the rings and the frame over them; blank ones where nothing is planned to be built. */
 export function rowCount(cover: SheetCover): number {

@@ -79,4 +79,26 @@ describe('a rim off grade', () => {
     await send(test, { ...rim('C-003', [0.03, 0.02, 0.02, 0.02]), device });
     expect((await card('C-003')).newStack!.problem).toContain('contradict');
   });
+
+  it('is solved with the rope of a vacuum test that is asked for since, from the joints that it stood on', async () => {
+    const before = await test.inject(projectPath);
+    const { statusCode } = await test.inject({
+      ...{ method: 'PATCH', url: projectPath, headers: { 'if-match': before.headers.etag as string } },
+      payload: { policy: { vacuumTest: 'all', thickRopeM: 0.0125 } },
+    });
+    expect(statusCode).toBe(200);
+    const built = (await card('C-004')).plan!.stack;
+    const off = heightOf(built) - (0.25 - 0.15) + 0.02;
+    await send(
+      test,
+      made('C-004', 'ringsUsed', { stack: built, asChosen: true, reason: '' }),
+      rim('C-004', [off, off, off, off]),
+    );
+    const { answer } = (await card('C-004')).newStack!;
+    expect(answer!.seatHigherM).toBeCloseTo(0.02, 6);
+    expect(answer!.jointM).toEqual({ base: 0.0125, between: 0.0025, top: 0.0125 });
+    // Two ropes of 10 mm more than the usual joints.
+    expect(Math.abs(heightOf(answer!.stack) + 0.02 - 0.08)).toBeLessThanOrEqual(0.006);
+    expect(answer!.withinTolerance).toBe(true);
+  });
 });
