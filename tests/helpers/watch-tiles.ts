@@ -32,10 +32,22 @@ export async function watchTiles(db: Kysely<Tables>): Promise<void> {
       end if;
       return null;
     end $$`.execute(db);
-  for (const table of ['structures', 'project_covers'])
+  for (const [table, columns] of Object.entries(shownColumns)) {
+    const row = (of: 'old' | 'new') => sql.join(columns.map((column) => sql.ref(`${of}.${column}`)));
+    const isByHand = sql`current_setting('application_name') = ${watched}`;
+    const each = sql`deferrable initially deferred for each row`;
     await sql`
-      create constraint trigger shown_in_tiles after insert or update or delete on ${sql.table(table)}
-      deferrable initially deferred for each row
-      when (current_setting('application_name') <> ${watched})
+      create constraint trigger shown_in_tiles after insert or delete on ${sql.table(table)} ${each}
+      when (not ${isByHand}) execute function tiles_show_what_was_written()`.execute(db);
+    await sql`
+      create constraint trigger change_shown_in_tiles after update on ${sql.table(table)} ${each}
+      when (not ${isByHand} and (${row('old')}) is distinct from (${row('new')}))
       execute function tiles_show_what_was_written()`.execute(db);
+  }
 }
+
+/** What the tiles show of each table. */
+const shownColumns = {
+  structures: ['lon', 'lat', 'kind', 'owner', 'street', 'feature_id'],
+  project_covers: ['status', 'field_status', 'net_buildup_m'],
+} as const;
