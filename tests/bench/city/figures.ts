@@ -15,10 +15,11 @@ import { readSize } from './layout.ts';
 import { loadFigures } from './load.ts';
 import { planFigures } from './plan.ts';
 import { startPostgis } from './postgis.ts';
+import { takeoffFigures } from './takeoff.ts';
 import { coldFigures, sameFigures } from './tiles.ts';
 
 /** What is measured, in this order: later parts may ask for what earlier ones made of the city. */
-const parts = ['plan', 'cold', 'same', 'api', 'load'] as const;
+const parts = ['plan', 'takeoff', 'cold', 'same', 'api', 'load'] as const;
 type Part = (typeof parts)[number];
 
 interface Choices {
@@ -29,7 +30,7 @@ interface Choices {
 }
 
 /**
- * A whole city through a real server: planned, then drawn in tiles beside PostGIS, then worked with while it is planned
+ * A whole city through a real server: planned, its rings counted, then drawn in tiles beside PostGIS, then worked with while it is planned
  * again, then looked at by many. `--seconds=60` is how long they look; the size is as in `into.ts`. `--only=load,api` takes
  * those figures alone; `--keep=FOLDER` lays the city there and leaves it, or takes the one that is there.
  */
@@ -80,6 +81,7 @@ async function measure({ data, folder, seconds, only }: Setting): Promise<Figure
     const memory = () => peakMegabytes(server.child.pid!);
     const take: Record<Part, () => Promise<Figure[]>> = {
       plan: () => planFigures({ address, database, memory }),
+      takeoff: () => takeoffFigures(address, database),
       cold: () => besidePostgis(join(folder, 'postgis'), database),
       same: () => sameFigures(address, database),
       api: () => apiFigures(address, database),
