@@ -123,7 +123,9 @@ function stateWords({ planRevision, planStale, totals, built }: Takeoff): Run[] 
   const { notCounted } = totals;
   const plan: Run = planStale
     ? { text: `Something changed since plan ${planRevision}: plan again before you order.`, face: 'strong' }
-    : `From plan ${planRevision}.`;
+    : planRevision === 0
+      ? 'There is no plan yet.'
+      : `From plan ${planRevision}.`;
   const kinds = notCounted === 1 ? '1 kind' : `${notCounted} kinds`;
   const stock =
     notCounted > 0 ? ` Of ${kinds} nobody counted what is on hand: all that is needed is ordered.` : '';

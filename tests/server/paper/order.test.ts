@@ -106,6 +106,10 @@ describe.skipIf(!hasPoppler)('an order list, read with poppler', () => {
     expect(text).toContain('Printed 25 Nov 2026');
   });
 
+  it('says so before the first plan', async () => {
+    expect(textOf(await print({ planRevision: 0 }))).toContain('There is no plan yet. Of 1 kind');
+  });
+
   it('warns of a plan that was overtaken, and of rings that the catalogue lacks', async () => {
     const unknownRings = [{ ring: 'OLD-7', needed: 2, built: 1 }];
     const text = textOf(await print({ planStale: true, unknownRings }));

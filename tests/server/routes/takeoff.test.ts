@@ -327,6 +327,9 @@ describe('the takeoff as CSV', () => {
       await sql`update projects set field_seq = field_seq + 1`.execute(kysely);
     };
     await name('=HYPERLINK("x"), Quay');
+    expect(lines(await csv('by=street'))[0]).toBe(
+      "street,covers,to_build,no_rings,built_already,left_out,rings_needed,F20,F30,F50,'=F99",
+    );
     expect(lines(await csv('by=street'))[1]).toMatch(/^"'=HYPERLINK\(""x""\), Quay",1,/);
     await name('Quay Lane');
   });

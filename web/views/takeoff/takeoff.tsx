@@ -165,5 +165,9 @@ function partsWords({ covers, toBuild, ringless, built, leftOut, planRevision }:
     leftOut > 0 && `${leftOut.toLocaleString('en')} ${be(leftOut)} not in it`,
   ].filter((part) => part !== false);
   const last = parts.pop()!;
-  return `Of ${all} ${parts.length > 0 ? `${parts.join(', ')} and ` : ''}${last}. From plan ${planRevision}, and what crews chose at the hole.`;
+  const from =
+    planRevision === 0
+      ? 'There is no plan yet.'
+      : `From plan ${planRevision}, and what crews chose at the hole.`;
+  return `Of ${all} ${parts.length > 0 ? `${parts.join(', ')} and ` : ''}${last}. ${from}`;
 }
