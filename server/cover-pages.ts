@@ -1,6 +1,6 @@
 import type { CoverQuery } from '#shared/cover.ts';
 import { readConditions, readPlace, writePlace } from './cover-list.ts';
-import { badField, HttpProblem } from './http-problem.ts';
+import { badField } from './http-problem.ts';
 import { nextAddress, previousAddress } from './paging.ts';
 import { type CoverOrder, type CoverPlaceInOrder, listCoverIds } from './store/cover-page.ts';
 import type { Database } from './store/database.ts';
@@ -47,6 +47,7 @@ export async function readCoverPage(
     return { ids: page.map(({ id }) => id), ...addresses(page, { isFirst: found.length <= limit }) };
   }
   const start = at === undefined ? null : await findStart({ kysely }, key, { order, conditions, at });
+  if (at !== undefined && start === null) return { ids: [], next: null, previous: null };
   const from = after === undefined ? start : readPlace(after, order);
   const found = [...(start ? [start] : []), ...(await list(from, limit + (start ? 0 : 1)))];
   const page = found.slice(0, limit);
@@ -54,21 +55,17 @@ export async function readCoverPage(
   return { ids: page.map(({ id }) => id), ...addresses(page, { isFirst, isLast: found.length <= limit }) };
 }
 
-/** The first cover whose street, or whose id, begins so. Throws 404 where none does. */
+/** The first cover whose street, or whose id, begins so; null where none does. */
 async function findStart(
   { kysely }: Pick<Database, 'kysely'>,
   key: ProjectKey,
   { order, conditions, at }: { order: CoverOrder; conditions: CoverConditions; at: string },
-): Promise<CoverPlaceInOrder> {
+): Promise<CoverPlaceInOrder | null> {
   if (order.sort !== 'street' && order.sort !== 'id')
     throw badField('/at', 'is a street or an id: sort by one of these', at);
   const begins =
     order.sort === 'id' ? { idBegins: at } : { streets: await findStreetsFrom(kysely, key.agencyId, at) };
   const asked = { order, conditions: { ...conditions, ...begins }, after: null, limit: 1 };
   const [start] = await listCoverIds(kysely, key, asked);
-  if (start) return start;
-  throw new HttpProblem(
-    404,
-    `No cover here ${order.sort === 'id' ? 'begins' : 'is on a street that begins'} with "${at}".`,
-  );
+  return start ?? null;
 }

@@ -110,7 +110,7 @@ export const CoverQuery = exact({
       minLength: 1,
       maxLength: 100,
       description:
-        'In the order of streets or ids: the page begins at the first cover whose street, or id, begins so; 404 where none does.',
+        'In the order of streets or ids: the page begins at the first cover whose street, or id, begins so; it is empty where none does.',
     }),
   ),
   ...coverFilter,

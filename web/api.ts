@@ -2,7 +2,7 @@ import type { AnyMade } from '#core/field/facts.ts';
 import type { Acceptance } from '#shared/acceptance.ts';
 import type { Agency, AgencyPatch } from '#shared/agency.ts';
 import type { AssignBody, AssignResult, AssignUndo } from '#shared/assignment.ts';
-import type { CoverCard, CoverRow } from '#shared/cover.ts';
+import type { CoverCard, CoverPage, CoverRow } from '#shared/cover.ts';
 import type { CrsFound } from '#shared/crs.ts';
 import type { FieldRecordReceipt, RecordsCame } from '#shared/field-record.ts';
 import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
@@ -122,10 +122,10 @@ export function agencyApi(agency: string) {
       sendPages<CoverRow>(`${projectPath(id)}/covers?limit=2000`, signal),
     /** One page of covers; `query` as the list takes it. */
     coverPage: (id: string, query: URLSearchParams, signal?: AbortSignal) =>
-      send<Page<CoverRow>>(`${projectPath(id)}/covers?${query}`, { signal }),
-    /** The page whose address a page before it gave as `next`. */
+      send<CoverPage>(`${projectPath(id)}/covers?${query}`, { signal }),
+    /** The page whose address another page gave as its `next` or `previous`. */
     nextCovers: (next: string, signal?: AbortSignal) =>
-      send<Page<CoverRow>>(next.replace(/^\/api/, ''), { signal }),
+      send<CoverPage>(next.replace(/^\/api/, ''), { signal }),
     search: (text: string, signal?: AbortSignal) =>
       send<SearchResult>(`${base}/search?limit=8&q=${key(text)}`, { signal }),
     overlayOutlook: (body: OverlayBody, signal?: AbortSignal) =>
@@ -152,6 +152,12 @@ export function agencyApi(agency: string) {
       const base = `${location.origin}/tiles/covers/{z}/{x}/{y}.mvt?agency=${key(agency)}`;
       return { covers: `${base}&project=${key(project)}`, register: `${base}&outside=${key(project)}` };
     },
+    /** Addresses of tiles of the covers that a filter leaves; `query` as the list takes it. */
+    chosenTiles: (id: string, query: URLSearchParams) =>
+      `${location.origin}/api${projectPath(id)}/covers/tiles/{z}/{x}/{y}.mvt?${query}`,
+    /** Addresses of tiles of all that a question answers. */
+    answerTiles: (query: URLSearchParams) =>
+      `${location.origin}/api${base}/overlay-outlook/tiles/{z}/{x}/{y}.mvt?${query}`,
     card: (id: string, cover: string, signal?: AbortSignal) =>
       send<CoverCard>(`${projectPath(id)}/covers/${key(cover)}`, { signal }),
     acceptance: (id: string, cover: string, signal?: AbortSignal) =>

@@ -6,6 +6,7 @@ export const keyWords: readonly (readonly [key: string, what: string])[] = [
   ['← →', 'Previous and next cover along the street'],
   ['[ ]', 'Previous and next cover, from anywhere'],
   ['F', 'To the filter bar'],
+  ['G', 'Go to a street or a cover in the list'],
   ['Shift + click', 'Add a status to the filter'],
   ['Esc', 'Close the card or this list'],
   ['?', 'This list of keys'],
@@ -27,6 +28,7 @@ const actions: Record<string, () => void> = {
   '/': () => document.querySelector<HTMLInputElement>('#search')?.focus(),
   '[': () => stepCover(-1),
   ']': () => stepCover(1),
+  g: () => document.querySelector<HTMLInputElement>('#go-to')?.focus(),
   f: () => document.querySelector<HTMLElement>('.key:not(.none)')?.focus(),
   '?': () => {
     keysShown.value = !keysShown.peek();

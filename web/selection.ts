@@ -3,6 +3,7 @@ import type { CoverRow } from '#shared/cover.ts';
 import { type Status, statuses } from '#shared/status.ts';
 import { streetsOf } from './drawings/unrolled-scale.ts';
 import { loadMore, rows } from './find/rows.ts';
+import { isInRanges } from './ranges.ts';
 import { card, covers, project, show, view } from './state.ts';
 import { type Only, onlyFields } from './url.ts';
 
@@ -36,7 +37,11 @@ export function matches(row: CoverRow, filter: readonly string[], search: string
 const chosenStreet = computed(() => view.value.street);
 export const ordered = computed(() => inStationOrder(covers.value.value ?? [], chosenStreet.value));
 export const shown = computed(() =>
-  ordered.value.filter((row) => matches(row, view.value.filter, view.value.search, view.value.only)),
+  ordered.value.filter(
+    (row) =>
+      matches(row, view.value.filter, view.value.search, view.value.only) &&
+      isInRanges(row, view.value.ranges),
+  ),
 );
 export const shownIds = computed(() => new Set(shown.value.map(({ id }) => id)));
 
@@ -61,7 +66,7 @@ export const unrolledStreet = computed(
     selected.value?.street ??
     view.value.street ??
     view.value.only.street ??
-    rows.value.items.find(({ street }) => street !== null)?.street ??
+    rows.value.items.slice(rows.value.laidBefore).find(({ street }) => street !== null)?.street ??
     null,
 );
 

@@ -62,11 +62,18 @@ export const isPlanWanted = computed(() => {
   return now !== null && now.coverCount > 0 && (now.planStale || now.planRevision === 0);
 });
 
+/** Nothing is held to anything. */
+export const noFilter = { filter: [], search: '', only: {}, ranges: {} } satisfies Partial<ViewState>;
+
+/** What makes the list another one, which nobody has gone to a place of. */
+const listFields = ['project', 'filter', 'search', 'only', 'ranges', 'sort'] as const;
+
 type Remember = 'push' | 'replace';
 
 /** Changes the view and the address with it. `replace` keeps the back button for real steps. */
 export function show(change: Partial<ViewState>, remember: Remember = 'push'): void {
-  const next = { ...view.peek(), ...change };
+  const isOtherList = listFields.some((field) => field in change);
+  const next = { ...view.peek(), ...(isOtherList ? { from: null } : {}), ...change };
   const address = location.pathname + writeView(next);
   view.value = next;
   if (address === location.pathname + location.search) return;

@@ -1,3 +1,5 @@
+import { type Ranges, rangeFields, readRange, writeRange } from './ranges.ts';
+
 /** Everything a person sees is named in the address, so that a link shows the same picture to another. */
 const pages = ['map', 'surveys', 'grade', 'rings', 'overlay', 'plots', 'takeoff', 'new'] as const;
 export type Page = (typeof pages)[number];
@@ -66,6 +68,10 @@ export interface ViewState {
   search: string;
   /** What else every cover shown has. */
   only: Only;
+  /** Planned lengths that every cover shown lies in. */
+  ranges: Ranges;
+  /** Beginning of a street or an id, by the order, that the list is read from; null = its beginning. */
+  from: string | null;
   /** Street that is unrolled when no cover is open; null = the one with most covers. */
   street: string | null;
   sort: string | null;
@@ -84,6 +90,8 @@ export const emptyView: ViewState = {
   filter: [],
   search: '',
   only: {},
+  ranges: {},
+  from: null,
   street: null,
   sort: null,
   at: null,
@@ -102,6 +110,8 @@ export function readView(query: string): ViewState {
     filter: (params.get('status') ?? '').split(',').filter(Boolean),
     search: params.get('search') ?? '',
     only: readOnly(params),
+    ranges: readRanges(params),
+    from: params.get('from') || null,
     street: params.get('street') || null,
     sort: params.get('sort') || null,
     at: readAt(params.get('at')),
@@ -153,6 +163,15 @@ function readOnly(params: URLSearchParams): Only {
   return only;
 }
 
+function readRanges(params: URLSearchParams): Ranges {
+  const ranges: Ranges = {};
+  for (const field of rangeFields) {
+    const range = readRange(params.get(field));
+    if (range) ranges[field] = range;
+  }
+  return ranges;
+}
+
 function readAt(text: string | null): MapView | null {
   const [latitude, longitude, zoom] = (text ?? '')
     .split(',')
@@ -182,6 +201,11 @@ export function writeView(view: ViewState): string {
     if (value === '') parts.push(`${onlyName(field)}=`);
     else add(onlyName(field), value ?? '');
   }
+  for (const field of rangeFields) {
+    const range = view.ranges[field];
+    if (range) add(field, writeRange(range));
+  }
+  add('from', view.from ?? '');
   add('street', view.street ?? '');
   add('sort', view.sort ?? '');
   if (view.page === 'overlay') writeOverlay(view.overlay, add);

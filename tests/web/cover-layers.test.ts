@@ -43,22 +43,6 @@ describe('the covers on the map', () => {
   });
 });
 
-describe('covers that tiles cannot tell', () => {
-  it('are kept on the map by their ids', () => {
-    const kept = keptBy(['raise'], '', { ids: ['MH-2', 'MH-3'] })!;
-    const isKept = (id: string, status: string) =>
-      featureFilter(kept, 'layers[0].filter').filter({ zoom: 15 }, {
-        type: 1,
-        properties: { id, status },
-      } as never);
-    expect([isKept('MH-1', 'raise'), isKept('MH-2', 'raise'), isKept('MH-3', 'leave')]).toEqual([
-      false,
-      true,
-      false,
-    ]);
-  });
-});
-
 describe('a count on the map', () => {
   const cell = { covers: 4800, raise: 3600, review: 1190, leave: 10 };
 

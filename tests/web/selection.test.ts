@@ -3,6 +3,7 @@ import type { CoverRow } from '#shared/cover.ts';
 import { errorReach, stationSpan, streetsOf } from '../../web/drawings/unrolled-scale.ts';
 import { signedWorstOfRow } from '../../web/figures.ts';
 import { readSort, rowsQuery } from '../../web/find/rows.ts';
+import { isInRanges } from '../../web/ranges.ts';
 import { inStationOrder, matches, toggleFilter } from '../../web/selection.ts';
 import { nominalSize, signed, unitsOf } from '../../web/units.ts';
 import {
@@ -81,6 +82,7 @@ describe('what the server is asked for', () => {
     filter: ['raise', 'review'],
     search: ' quay ',
     only: { owner: 'Sewer', crew: '' },
+    ranges: { buildup: { from: 0.1, below: 0.125 }, rim: { from: 0.004, below: null } },
     sort: '-worst',
   };
 
@@ -90,10 +92,22 @@ describe('what the server is asked for', () => {
       q: 'quay',
       owner: 'Sewer',
       crew: '',
+      netBuildupFromM: '0.1',
+      netBuildupBelowM: '0.125',
+      worstFromM: '0.004',
       sort: 'worst',
       direction: 'down',
       limit: '500',
     });
+  });
+
+  it('is told of rows that are here as the server tells it', () => {
+    const ranges = { buildup: { from: 0.1, below: 0.125 } };
+    const at = (netBuildupM: number | null) => isInRanges(row({ netBuildupM }), ranges);
+    expect([0.0999, 0.1 - 1e-12, 0.1249, 0.125, null].map(at)).toEqual([false, true, true, false, false]);
+    const rim = { rim: { from: null, below: 0.004 } };
+    const of = (status: CoverRow['status']) => isInRanges(row({ status, worstM: 0.003 }), rim);
+    expect((['raise', 'leave', 'rebuild', null] as const).map(of)).toEqual([true, false, false, false]);
   });
 
   it('is along the streets where the address asks for an order that there is none of', () => {

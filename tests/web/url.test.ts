@@ -28,6 +28,11 @@ const overlays: fc.Arbitrary<OverlayView> = fc.record({
   order: fc.constantFrom(null, 'id', '-left'),
 });
 
+const end = fc.option(fc.integer({ min: -2_000_000, max: 2_000_000 }).map((n) => n / 1e6));
+const range = fc
+  .record({ from: end, below: end })
+  .filter(({ from, below }) => from !== null || below !== null);
+
 const views: fc.Arbitrary<ViewState> = fc.record({
   page: fc.constantFrom('map' as const, 'surveys' as const),
   project: fc.option(text),
@@ -45,6 +50,8 @@ const views: fc.Arbitrary<ViewState> = fc.record({
     },
     { requiredKeys: [] },
   ),
+  ranges: fc.record({ buildup: range, rim: range }, { requiredKeys: [] }),
+  from: fc.option(text),
   street: fc.option(text),
   sort: fc.option(fc.constantFrom('cover', '-cover', '-worst')),
   at: fc.option(
@@ -82,7 +89,11 @@ describe('the address', () => {
   it('gives back every view it was made from', () => {
     fc.assert(
       fc.property(views, (view) => {
-        expect(readView(writeView(view))).toEqual({ ...view, only: { ...view.only } });
+        expect(readView(writeView(view))).toEqual({
+          ...view,
+          only: { ...view.only },
+          ranges: { ...view.ranges },
+        });
       }),
     );
   });
@@ -100,6 +111,18 @@ describe('the address', () => {
       at: { latitude: 35.5, longitude: -80, zoom: 16 },
     };
     expect(writeView(view)).toBe('?cover=MH%2012&status=raise,lower&at=35.500000,-80.000000,16.00');
+  });
+
+  it.each(['', '..', '3', 'a..b', '1..2..3', '1..Infinity'])(
+    'a range that is none, "%s", is left out',
+    (text) => {
+      expect(readView(`?buildup=${text}`).ranges).toEqual({});
+    },
+  );
+
+  it('has no more digits of a range than tell it from the next', () => {
+    const view = { ...emptyView, ranges: { rim: { from: 0.1 + 0.2, below: 1 / 3 } } };
+    expect(writeView(view)).toBe('?rim=0.3..0.333333333');
   });
 
   it.each(['x', '1,2', '95,10,3', '1,2,99', '1,,3', ',,'])(

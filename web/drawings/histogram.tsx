@@ -1,7 +1,10 @@
 import { scaleFrom, ticksOf } from '#core/drawing/scale.ts';
 import type { Bars } from '../plots/bars.ts';
 import { lengthTicks } from '../plots/ticks.ts';
+import { rangeWords } from '../range-words.ts';
+import { type LengthRange, writeRange } from '../ranges.ts';
 import { nominal, type Units } from '../units.ts';
+import { BarStop, stopsOf, useStops } from './bar-stops.tsx';
 import { useWidth } from './width.ts';
 
 interface Props {
@@ -13,6 +16,8 @@ interface Props {
   tolerance?: number;
   /** A value that is marked and named, metres. */
   mark?: { at: number; word: string } | null;
+  /** Leads to the covers of a bar. */
+  onBar: (range: LengthRange) => void;
 }
 
 const height = 220;
@@ -23,7 +28,8 @@ const beyondWidth = 64;
 const headroom = 1.12;
 
 /** Covers by a length, one bar a range. What no bar shows stands beside them as a number. */
-export function HistogramDrawing({ bars: { bars, below, above }, units, said, tolerance, mark }: Props) {
+export function HistogramDrawing({ bars: drawn, units, said, tolerance, mark, onBar }: Props) {
+  const { bars, below, above } = drawn;
   const { ref, width } = useWidth(560);
   const most = Math.max(1, above, ...bars.map(({ covers }) => covers));
   const margin = { ...edge, left: 18 + 7.2 * most.toLocaleString('en').length };
@@ -34,11 +40,21 @@ export function HistogramDrawing({ bars: { bars, below, above }, units, said, to
   // Numbers stand on all bars or on none.
   const room = bars.length === 0 ? 0 : (right - margin.left) / bars.length;
   const isNumbered = room > 5 + 7 * Math.max(...bars.map(({ covers }) => covers.toLocaleString('en').length));
+  const stops = stopsOf(drawn, { x, left: margin.left, right });
+  const keys = useStops(stops.length);
   const isHatched = ({ fromM, toM }: Bars['bars'][number]) =>
     tolerance !== undefined && (fromM + toM) / 2 > tolerance;
   return (
     <div ref={ref} class="plot">
-      <svg width={width} height={height} role="img" aria-label={said}>
+      {/* biome-ignore lint/a11y/useSemanticElements: a drawing has no fieldset. */}
+      <svg
+        ref={keys.ref}
+        width={width}
+        height={height}
+        role="group"
+        aria-label={said}
+        onKeyDown={keys.onKeyDown}
+      >
         <Hatch />
         {tolerance !== undefined && (
           <ToleranceBand
@@ -77,6 +93,15 @@ export function HistogramDrawing({ bars: { bars, below, above }, units, said, to
             {below.toLocaleString('en')} below {nominal(low, units)}
           </text>
         )}
+        {stops.map(({ range, covers, left, wide, top = edge.top - 12 }, index) => (
+          <BarStop
+            key={writeRange(range)}
+            box={{ x: left, y: top, width: wide, height: top === 0 ? 18 : height - margin.bottom - top }}
+            words={`${covers.toLocaleString('en')} ${covers === 1 ? 'cover' : 'covers'}, ${rangeWords(range, units)}: list`}
+            isFirst={index === keys.at}
+            onOpen={() => onBar(range)}
+          />
+        ))}
       </svg>
     </div>
   );

@@ -1,5 +1,8 @@
 import { useState } from 'preact/hooks';
-import { show, view } from '../state.ts';
+import { rangeTitles, rangeWords } from '../range-words.ts';
+import { type RangeField, rangeFields } from '../ranges.ts';
+import { project, show, view } from '../state.ts';
+import { unitsOf } from '../units.ts';
 import { type OnlyField, onlyFields } from '../url.ts';
 import { NightLinks } from '../views/paper-links.tsx';
 import { kindWords } from '../words.ts';
@@ -36,9 +39,35 @@ export function FilterChips() {
           </button>
         );
       })}
+      <RangeChips />
       <NightLinks />
       <AddFilter />
     </div>
+  );
+}
+
+/** What a bar of a plot holds the list to. */
+function RangeChips() {
+  const now = project.value;
+  const { ranges } = view.value;
+  if (!now) return null;
+  const letGo = (field: RangeField) => {
+    const { [field]: _, ...rest } = view.peek().ranges;
+    show({ ranges: rest });
+  };
+  return (
+    <>
+      {rangeFields.map((field) => {
+        const range = ranges[field];
+        if (!range) return null;
+        return (
+          <button key={field} type="button" class="chip" onClick={() => letGo(field)}>
+            <span class="hidden">Take away the filter </span>
+            {rangeTitles[field]}: <b>{rangeWords(range, unitsOf(now))}</b> <span aria-hidden="true">×</span>
+          </button>
+        );
+      })}
+    </>
   );
 }
 

@@ -1,6 +1,7 @@
 import { computed, signal } from '@preact/signals';
 import type { Selection, SelectionFilter } from '#shared/assignment.ts';
 import { type Corner, polygonOf } from '../grade/outline.ts';
+import { rangeEnds } from '../ranges.ts';
 import { view } from '../state.ts';
 import type { AreaDraft } from './area.ts';
 
@@ -48,10 +49,11 @@ export const selection = computed<Selection | null>(() => {
 
 /** The filter in force, as bodies write it: null asks for covers of no crew or night. */
 function presentFilter(): SelectionFilter {
-  const { filter, search, only } = view.value;
+  const { filter, search, only, ranges } = view.value;
   const { crew, night, ...rest } = only;
   return {
     ...rest,
+    ...rangeEnds(ranges),
     ...(filter.length > 0 ? { status: filter.join(',') } : {}),
     ...(search.trim() === '' ? {} : { q: search.trim() }),
     ...(crew === undefined ? {} : { crew: crew || null }),

@@ -1,6 +1,7 @@
 import { computed, effect, signal } from '@preact/signals';
-import type { CoverRow } from '#shared/cover.ts';
+import type { CoverPage, CoverRow } from '#shared/cover.ts';
 import { type AgencyApi, faultOf } from '../api.ts';
+import { rangeEnds } from '../ranges.ts';
 import { type Fault, project, view } from '../state.ts';
 import { onlyFields, type ViewState } from '../url.ts';
 
@@ -14,13 +15,24 @@ const restMs = 180;
 /** The table's rows as far as they have been read, in the server's order. */
 export interface Rows {
   items: CoverRow[];
-  /** Address of the page after them; null: these are all. */
+  /** Address of the page after them; null: none follow. */
   next: string | null;
+  /** Address of the page before them; null: they begin the list. */
+  previous: string | null;
+  /** Rows that were put before those that were here first: what is in sight moves down by them. */
+  laidBefore: number;
   isLoading: boolean;
   fault: Fault | null;
 }
 
-const noRows: Rows = { items: [], next: null, isLoading: true, fault: null };
+const noRows: Rows = {
+  items: [],
+  next: null,
+  previous: null,
+  laidBefore: 0,
+  isLoading: true,
+  fault: null,
+};
 export const rows = signal<Rows>(noRows);
 const again = signal(0);
 
@@ -41,10 +53,10 @@ export function readSort(sort: string | null): { by: TableSort; isDown: boolean 
   };
 }
 
-type Asked = Pick<ViewState, 'filter' | 'search' | 'only' | 'sort'>;
+type Asked = Pick<ViewState, 'filter' | 'search' | 'only' | 'ranges' | 'sort'>;
 
 /** What the list of covers is asked for to show a view. */
-export function rowsQuery({ filter, search, only, sort }: Asked, limit = pageSize): URLSearchParams {
+export function rowsQuery({ filter, search, only, ranges, sort }: Asked, limit = pageSize): URLSearchParams {
   const { by, isDown } = readSort(sort);
   const order = { sort: by, direction: isDown ? 'down' : 'up', limit: String(limit) };
   return new URLSearchParams([...Object.entries(order), ...filterQuery({ filter, search, only })]);
@@ -59,39 +71,44 @@ export function filterQuery({ filter, search, only }: Omit<Asked, 'sort'>): URLS
     const value = only[field];
     if (value !== undefined) query.set(field, value);
   }
+  for (const [name, end] of Object.entries(rangeEnds(ranges))) query.set(name, String(end));
   return query;
 }
 
+/** Beyond statuses, which the project counts, and a search. */
+const isHeld = ({ only, ranges }: Pick<ViewState, 'only' | 'ranges'>) =>
+  Object.keys(only).length > 0 || Object.keys(ranges).length > 0;
+
 export const isFiltered = computed(
-  () => view.value.filter.length > 0 || view.value.search !== '' || Object.keys(view.value.only).length > 0,
+  () => view.value.filter.length > 0 || view.value.search !== '' || isHeld(view.value),
 );
 
 /** Covers that the filter leaves; null while nobody has counted them: the last page is not here yet. */
 export const matching = computed<number | null>(() => {
-  const { items, next, isLoading } = rows.value;
+  const { items, next, previous, isLoading } = rows.value;
   const now = project.value;
-  if (now && view.value.search === '' && Object.keys(view.value.only).length === 0) {
+  if (now && view.value.search === '' && !isHeld(view.value)) {
     const { filter } = view.value;
     if (filter.length === 0) return now.coverCount;
     return filter.reduce((sum, status) => sum + (now.statusCounts[status] ?? 0), 0);
   }
-  return next === null && !isLoading ? items.length : null;
+  return next === null && previous === null && !isLoading ? items.length : null;
 });
 
 let api: (() => AgencyApi) | null = null;
 let stop = () => {};
 
 async function read(
-  get: (signal: AbortSignal) => Promise<{ items: CoverRow[]; next: string | null }>,
-  before: CoverRow[],
+  get: (signal: AbortSignal) => Promise<CoverPage>,
+  join: (page: CoverPage, now: Rows) => Pick<Rows, 'items' | 'next' | 'previous' | 'laidBefore'>,
 ) {
   stop();
   const controller = new AbortController();
   stop = () => controller.abort();
   rows.value = { ...rows.peek(), isLoading: true };
   try {
-    const { items, next } = await get(controller.signal);
-    rows.value = { items: [...before, ...items], next, isLoading: false, fault: null };
+    const page = await get(controller.signal);
+    rows.value = { ...join(page, rows.peek()), isLoading: false, fault: null };
   } catch (error) {
     if (controller.signal.aborted) return;
     rows.value = { ...rows.peek(), isLoading: false, fault: faultOf(error) };
@@ -100,30 +117,72 @@ async function read(
 
 /** The page after the last row that is here. */
 export function loadMore(): void {
-  const { items, next, isLoading } = rows.peek();
+  const { next, isLoading } = rows.peek();
   if (next === null || isLoading || !api) return;
   const { nextCovers } = api();
-  void read((signal) => nextCovers(next, signal), items);
+  void read(
+    (signal) => nextCovers(next, signal),
+    (page, now) => ({ ...now, items: [...now.items, ...page.items], next: page.next }),
+  );
+}
+
+/** The page before the first row that is here. */
+export function loadBefore(): void {
+  const { previous, isLoading } = rows.peek();
+  if (previous === null || isLoading || !api) return;
+  const { nextCovers } = api();
+  void read(
+    (signal) => nextCovers(previous, signal),
+    (page, now) => ({
+      ...now,
+      items: [...page.items, ...now.items],
+      previous: page.previous,
+      laidBefore: now.laidBefore + page.items.length,
+    }),
+  );
+}
+
+/** As many rows as there are from the place on that the list was gone to. */
+function keepLength(query: URLSearchParams): void {
+  const { items, laidBefore } = rows.peek();
+  query.set('limit', String(Math.min(2000, Math.max(pageSize, items.length - laidBefore))));
+}
+
+/** Where a filter left nothing of the place that the address names the list begins where it begins. */
+async function firstPage(
+  { coverPage }: AgencyApi,
+  id: string,
+  query: URLSearchParams,
+  abort: AbortSignal,
+): Promise<CoverPage> {
+  const page = await coverPage(id, query, abort);
+  if (page.items.length > 0 || !query.has('at')) return page;
+  query.delete('at');
+  return coverPage(id, query, abort);
 }
 
 /** Keeps the rows those of the project and its filter; returns what ends it. */
 export function followRows(server: () => AgencyApi): () => void {
   api = server;
-  let seen = { project: '', query: '', again: 0, search: '' };
+  let seen = { project: '', query: '', from: '', again: 0, search: '' };
   let timer: ReturnType<typeof setTimeout> | undefined;
   return effect(() => {
     const id = project.value?.id;
     const query = rowsQuery(view.value);
-    const now = { project: id ?? '', query: `${query}`, again: again.value, search: view.value.search };
+    const { search, from } = view.value;
+    const now = { project: id ?? '', query: `${query}`, from: from ?? '', again: again.value, search };
     if (id === undefined || JSON.stringify(now) === JSON.stringify(seen)) return;
     clearTimeout(timer);
     if (now.project !== seen.project) rows.value = noRows;
-    else if (now.query === seen.query) {
-      query.set('limit', String(Math.min(2000, Math.max(pageSize, rows.peek().items.length))));
-    }
+    else if (now.query === seen.query && now.from === seen.from) keepLength(query);
+    if (from !== null) query.set('at', from);
     const isTyped = now.search !== seen.search && now.project === seen.project;
     seen = now;
-    const start = () => void read((signal) => server().coverPage(id, query, signal), []);
+    const start = () =>
+      void read(
+        (signal) => firstPage(server(), id, query, signal),
+        (page) => ({ ...page, laidBefore: 0 }),
+      );
     if (isTyped) timer = setTimeout(start, restMs);
     else start();
   });

@@ -1,5 +1,5 @@
 import type { FoundStructure, SearchResult } from '#shared/search.ts';
-import { announcement, project, projects, show, view } from '../state.ts';
+import { announcement, noFilter, project, projects, show, view } from '../state.ts';
 import { kindWords } from '../words.ts';
 import { type Choice, Combobox } from './combobox.tsx';
 
@@ -61,9 +61,7 @@ export function goTo(found: FoundStructure, other: string | null): void {
       page: 'map',
       project: other,
       cover: found.id,
-      search: '',
-      filter: [],
-      only: {},
+      ...noFilter,
       street: null,
       at,
     });

@@ -7,7 +7,6 @@ import type {
 } from 'maplibre-gl';
 import { statusCodes } from '#shared/status.ts';
 import { plateName, shareParts } from '../symbols/count-plates.ts';
-import type { Only } from '../url.ts';
 
 export const font = ['Overpass'];
 
@@ -78,40 +77,25 @@ export function countLayer(): LayerSpecification {
 export interface CoverFilter {
   statuses: readonly string[];
   search: string;
-  only: Only;
-  /** Covers that a filter leaves which tiles say nothing of; null: there is none, or they are too many to know. */
-  ids?: readonly string[] | null;
+  /** Tiles hold the covers alone that the rest of the filter leaves: all the others lie faded under them. */
+  isChosen: boolean;
 }
 
-/** Tiles say nothing of crews and nights: covers of those are told by their ids. */
-const fieldsOfTiles = ['kind', 'owner', 'street'] as const;
-
 /** Shows what the filter leaves; the search is in the covers' texts, so counts know nothing of it. */
-export function filterCovers(map: StreetMap, { statuses, search, only, ids = null }: CoverFilter): void {
-  const kept = keptBy(statuses, search, { only, ids });
+export function filterCovers(map: StreetMap, { statuses, search, isChosen }: CoverFilter): void {
+  const kept = keptBy(statuses, search);
   map.setFilter('covers', kept);
-  map.setFilter(
-    'faded-covers',
-    kept === null ? (nothing as FilterSpecification) : (['!', kept] as FilterSpecification),
-  );
+  const faded = kept === null ? (nothing as FilterSpecification) : (['!', kept] as FilterSpecification);
+  map.setFilter('faded-covers', isChosen ? null : faded);
   map.setFilter('counts', ['>', sumOf(statuses), 0]);
   map.setLayoutProperty('counts', 'icon-image', plateOf(statuses));
   map.setLayoutProperty('counts', 'text-field', numberOf(statuses));
 }
 
 /** Whether a cover is shown, as web/selection.ts says it of a row; null: all are. */
-export function keptBy(
-  statuses: readonly string[],
-  search: string,
-  { only = {}, ids = null }: Partial<Pick<CoverFilter, 'only' | 'ids'>> = {},
-): ExpressionSpecification | null {
+export function keptBy(statuses: readonly string[], search: string): ExpressionSpecification | null {
   const parts: ExpressionSpecification[] = [];
   if (statuses.length > 0) parts.push(['in', ['get', 'status'], ['literal', [...statuses]]]);
-  if (ids !== null) parts.push(['in', ['get', 'id'], ['literal', [...ids]]]);
-  for (const field of fieldsOfTiles) {
-    const value = only[field];
-    if (value !== undefined) parts.push(['==', ['get', field], value]);
-  }
   const wanted = search.trim().toLowerCase();
   if (wanted !== '') {
     const texts = ['id', 'street', 'owner', 'kind'].map(

@@ -5,7 +5,7 @@ import type { Project } from '#shared/project.ts';
 import { faultOf } from '../api.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
 import { areaDraft } from '../find/picked.ts';
-import { fewCovers, rows } from '../find/rows.ts';
+import { fewCovers } from '../find/rows.ts';
 import { keepDrawn, lines, zones } from '../imports/laid.ts';
 import { server } from '../load.ts';
 import { openCover, ordered, selected } from '../selection.ts';
@@ -13,6 +13,7 @@ import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged
 import type { MapView } from '../url.ts';
 import { afterCard, followSize } from './after-card.ts';
 import { followArea } from './area-layers.ts';
+import { chosenTiles, coverSources, drawFrom } from './chosen.ts';
 import { filterCovers, firstCoverZoom } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
@@ -60,7 +61,8 @@ export default function StreetMap({ project, bounds }: Props) {
     held.current = map;
     Object.assign(window, { rimplaneMap: map });
     map.on('error', ({ error, ...event }) => {
-      if ('sourceId' in event && event.sourceId === 'covers') mapFault.value = faultOf(error);
+      const isOfCovers = coverSources.some((source) => 'sourceId' in event && event.sourceId === source);
+      if (isOfCovers) mapFault.value = faultOf(error);
     });
     const stop: (() => void)[] = [followSize(map)];
     map.once('load', () => {
@@ -123,21 +125,17 @@ const ownCovers = computed(() => ((chosen.value?.coverCount ?? 0) > fewCovers ? 
 
 /** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
 function followFilter(map: StreetMapType): () => void {
-  let seen = '[[],"",{},null]';
+  let seen = '[[],"",null]';
   return effect(() => {
-    const { filter, search, only } = view.value;
-    const ids = only.crew === undefined && only.night === undefined ? null : idsOfRows();
-    const wanted = JSON.stringify([filter, search, only, ids]);
+    const { filter, search } = view.value;
+    const tiles = chosenTiles.value;
+    const wanted = JSON.stringify([filter, search, tiles]);
     if (wanted === seen) return;
+    const wasChosen = JSON.parse(seen)[2];
     seen = wanted;
-    filterCovers(map, { statuses: filter, search, only, ids });
+    if (tiles !== wasChosen) drawFrom(map, tiles);
+    filterCovers(map, { statuses: filter, search, isChosen: tiles !== null });
   });
-}
-
-/** Covers that the filter leaves, where the table holds them all. */
-function idsOfRows(): string[] | null {
-  const { items, next, isLoading } = rows.value;
-  return next === null && !isLoading ? items.map(({ id }) => id) : null;
 }
 
 /** After a change the tiles in sight are asked for again; those that it left as they were are not sent again. */
@@ -147,7 +145,9 @@ function followChanges(map: StreetMapType): () => void {
     if (tilesChanged.value === seen) return;
     seen = tilesChanged.value;
     mapFault.value = null;
-    for (const source of ['covers', 'register']) map.refreshTiles(source);
+    for (const source of [...coverSources, 'register']) {
+      if (map.getSource(source)) map.refreshTiles(source);
+    }
   });
 }
 

@@ -5,14 +5,14 @@ import { statusOf } from '#shared/status.ts';
 import { MiniBand } from '../drawings/mini-band.tsx';
 import { signedWorstOfRow } from '../figures.ts';
 import { choosingBy, pick, pickedIds } from '../find/picked.ts';
-import { rows as loaded, loadMore, matching, readSort, type TableSort } from '../find/rows.ts';
+import { loadBefore, rows as loaded, loadMore, matching, readSort, type TableSort } from '../find/rows.ts';
 import { openCover, statusShown, stepCover } from '../selection.ts';
-import { catalogue, project, show, view } from '../state.ts';
+import { catalogue, noFilter, project, show, view } from '../state.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
 import { nominal, type Units, unitsOf } from '../units.ts';
 import { actionShort, offsetShort, stackCell, stationText, worstWords } from '../words.ts';
 import { FaultNote } from './notes.tsx';
-import { bringRowIntoView, Filler, useRowsInSight } from './rows-in-sight.tsx';
+import { bringRowIntoView, Filler, useHeldPlace, useRowsInSight } from './rows-in-sight.tsx';
 
 /** Rows of one height, so that only those in sight need to be drawn. */
 const rowHeight = 36;
@@ -69,12 +69,14 @@ const columns: Column[] = [
 /** The same covers as the map, in station order unless sorted otherwise; arrows walk along the street. */
 export function CoverTable() {
   const now = project.value;
-  const { items: rows, next, isLoading, fault } = loaded.value;
+  const { items: rows, next, previous, laidBefore, isLoading, fault } = loaded.value;
   const query = JSON.stringify([
     view.value.filter,
     view.value.search,
     view.value.only,
+    view.value.ranges,
     view.value.sort,
+    view.value.from,
     now?.id,
   ]);
   const scroller = useRef<HTMLDivElement>(null);
@@ -83,10 +85,12 @@ export function CoverTable() {
   useEffect(() => {
     if (scroller.current) scroller.current.scrollTop = 0;
   }, [query]);
-  // The next page is asked for well before its rows come into sight.
+  useHeldPlace(scroller, laidBefore * rowHeight);
+  // The pages round them are asked for well before their rows come into sight.
   useEffect(() => {
     if (sight.to > rows.length - 150) loadMore();
-  }, [sight.to, rows.length, next]);
+    if (sight.from < 100) loadBefore();
+  }, [sight.from, sight.to, rows.length, next, previous]);
   const openAt = open === null ? -1 : rows.findIndex(({ id }) => id === open);
   // Rows may come after the card was opened: by its address, or on a page that was still to be read.
   useEffect(
@@ -97,6 +101,8 @@ export function CoverTable() {
   const units = unitsOf(now);
   const tolerance = now.limits.toleranceM.value;
   const inSight = rows.slice(sight.from, sight.to);
+  const isBeginning = previous === null;
+  const isWhole = isBeginning && next === null;
   return (
     <div class="table-panel">
       {fault && <FaultNote fault={fault} />}
@@ -108,9 +114,7 @@ export function CoverTable() {
         aria-label="Table of covers"
         onKeyDown={walk}
       >
-        <table
-          aria-rowcount={next !== null && matching.value === null ? -1 : (matching.value ?? rows.length) + 1}
-        >
+        <table aria-rowcount={!isWhole && matching.value === null ? -1 : (matching.value ?? rows.length) + 1}>
           <Head units={units} tolerance={tolerance} />
           <tbody>
             <Filler
@@ -121,7 +125,7 @@ export function CoverTable() {
             {inSight.map((row, index) => (
               <tr
                 key={row.id}
-                aria-rowindex={sight.from + index + 2}
+                aria-rowindex={isBeginning ? sight.from + index + 2 : undefined}
                 class={row.id === open ? 'open' : undefined}
                 onClick={() => openCover(row.id)}
               >
@@ -270,7 +274,7 @@ function NoRows() {
   return (
     <p class="no-rows">
       No cover matches.{' '}
-      <button type="button" class="link" onClick={() => show({ filter: [], search: '', only: {} })}>
+      <button type="button" class="link" onClick={() => show(noFilter)}>
         Show all
       </button>
     </p>

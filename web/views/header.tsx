@@ -1,6 +1,16 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Job } from '#shared/job.ts';
-import { announcement, isPlanWanted, job, keysShown, project, projects, show, view } from '../state.ts';
+import {
+  announcement,
+  isPlanWanted,
+  job,
+  keysShown,
+  noFilter,
+  project,
+  projects,
+  show,
+  view,
+} from '../state.ts';
 import type { Page } from '../url.ts';
 import { PlanAgain } from './plan-again.tsx';
 
@@ -63,8 +73,7 @@ export function Header() {
                 show({
                   project: event.currentTarget.value,
                   cover: null,
-                  filter: [],
-                  only: {},
+                  ...noFilter,
                   at: null,
                   street: null,
                 })

@@ -1,5 +1,5 @@
 import type { RefObject } from 'preact';
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 
 /** So many rows are drawn beyond either edge. */
 const spare = 12;
@@ -34,6 +34,19 @@ function seenOf(box: HTMLElement): { top: number; height: number } {
   if (!around || around === box) return { top: box.scrollTop, height: box.clientHeight };
   const top = around.getBoundingClientRect().top - box.getBoundingClientRect().top;
   return { top: Math.max(0, top), height: around.clientHeight };
+}
+
+/** Keeps in sight what is in sight while rows are laid before it: `height` is that of all of these, pixels. */
+export function useHeldPlace(box: RefObject<HTMLElement | null>, height: number): void {
+  const seen = useRef(0);
+  useLayoutEffect(() => {
+    const more = height - seen.current;
+    seen.current = height;
+    const { current } = box;
+    if (more === 0 || !current) return;
+    const scroller = isScroller(current) ? current : current.closest('main');
+    if (scroller) scroller.scrollTop += more;
+  }, [height]);
 }
 
 const isScroller = (box: HTMLElement) => getComputedStyle(box).overflowY !== 'visible';

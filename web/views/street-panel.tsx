@@ -2,10 +2,11 @@ import { coversOf, streetsOf } from '../drawings/unrolled-scale.ts';
 import { UnrolledStreet } from '../drawings/unrolled-street.tsx';
 import { ChooseSeveral } from '../find/assign-panel.tsx';
 import { FilterChips } from '../find/filter-chips.tsx';
+import { GoTo } from '../find/go-to.tsx';
 import { fewCovers, isFiltered, matching, rows } from '../find/rows.ts';
 import { SearchBox } from '../find/search-box.tsx';
 import { openCover, ordered, selected, shownIds, unrolledStreet } from '../selection.ts';
-import { project, show, view } from '../state.ts';
+import { noFilter, project, show, view } from '../state.ts';
 import { unitsOf } from '../units.ts';
 import { PackLink } from './paper-links.tsx';
 
@@ -70,13 +71,14 @@ function Search() {
   const shownCount = matching.value ?? `${rows.value.items.length} or more`;
   return (
     <div class="search">
+      <GoTo />
       <SearchBox />
       <span class="quiet" role="status">
         {shownCount} of {all}
         <span class="hidden"> covers shown</span>
       </span>
       {isFiltered.value && (
-        <button type="button" class="link" onClick={() => show({ filter: [], search: '', only: {} })}>
+        <button type="button" class="link" onClick={() => show(noFilter)}>
           Show all
         </button>
       )}

@@ -2,7 +2,7 @@ import type { NightProgress } from '#shared/plots.ts';
 import { type Status, statuses } from '#shared/status.ts';
 import { nightText } from '../../night-words.ts';
 import { doneOf, nightsFinding } from '../../plots/words.ts';
-import { show } from '../../state.ts';
+import { noFilter, show } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
 
 /** Covers night by night, each strip as long as the night has covers; a part leads to them. */
@@ -30,7 +30,7 @@ export function Nights({ nights }: { nights: NightProgress[] }) {
 
 /** A blank night asks for the covers of none. */
 const lookAt = (night: string | null, filter: string[]) =>
-  show({ page: 'map', only: { night: night ?? '' }, filter, cover: null, search: '' });
+  show({ page: 'map', ...noFilter, only: { night: night ?? '' }, filter, cover: null });
 
 function NightRow({ row, most }: { row: NightProgress; most: number }) {
   const { night, covers, byStatus } = row;

@@ -6,7 +6,8 @@ import { HistogramDrawing } from '../../drawings/histogram.tsx';
 import { load, server } from '../../load.ts';
 import { cutAbove, fromZero, joinBins } from '../../plots/bars.ts';
 import { buildupFinding, residualFinding } from '../../plots/words.ts';
-import { type Loaded, nothingLoaded, show, tilesChanged } from '../../state.ts';
+import type { LengthRange, RangeField } from '../../ranges.ts';
+import { type Loaded, noFilter, nothingLoaded, show, tilesChanged } from '../../state.ts';
 import { nominal, type Units, unitsOf } from '../../units.ts';
 import { NextStep } from '../next-step.tsx';
 import { Empty, FaultNote } from '../notes.tsx';
@@ -55,6 +56,17 @@ export function Plots({ project }: { project: Project }) {
 
 const mostBars = 36;
 
+/** The covers of a bar, on map and table. */
+const listRange = (field: RangeField, range: LengthRange) =>
+  show({
+    page: 'map',
+    ...noFilter,
+    ranges: { [field]: range },
+    sort: field === 'buildup' ? 'netBuildup' : 'worst',
+    cover: null,
+    at: null,
+  });
+
 function Four({ value, project }: { value: ProjectPlots; project: Project }) {
   const units = unitsOf(project);
   const tolerance = project.limits.toleranceM.value;
@@ -67,6 +79,7 @@ function Four({ value, project }: { value: ProjectPlots; project: Project }) {
         finding={buildupFinding(value.netBuildup, units)}
         histogram={value.netBuildup}
         units={units}
+        field="buildup"
         sort="-netBuildup"
         sortWords="List the covers, tallest first"
       >
@@ -74,6 +87,7 @@ function Four({ value, project }: { value: ProjectPlots; project: Project }) {
           <HistogramDrawing
             bars={buildup}
             units={units}
+            onBar={(range) => listRange('buildup', range)}
             said={buildupFinding(value.netBuildup, units)}
             mark={
               value.netBuildup.medianM === null
@@ -88,6 +102,7 @@ function Four({ value, project }: { value: ProjectPlots; project: Project }) {
         finding={residualFinding(value.worst, tolerance, units)}
         histogram={value.worst}
         units={units}
+        field="rim"
         sort="-worst"
         sortWords="List the covers, worst first"
       >
@@ -96,6 +111,7 @@ function Four({ value, project }: { value: ProjectPlots; project: Project }) {
             bars={cutAbove(worst, 2 * tolerance)}
             units={units}
             tolerance={tolerance}
+            onBar={(range) => listRange('rim', range)}
             said={residualFinding(value.worst, tolerance, units)}
           />
         )}
@@ -111,12 +127,13 @@ interface PlotProps {
   finding: string;
   histogram: Histogram;
   units: Units;
+  field: RangeField;
   sort: string;
   sortWords: string;
   children: preact.ComponentChildren;
 }
 
-function Plot({ title, finding, histogram, units, sort, sortWords, children }: PlotProps) {
+function Plot({ title, finding, histogram, units, field, sort, sortWords, children }: PlotProps) {
   return (
     <section class="plot-part" aria-label={title}>
       <h2>{title}</h2>
@@ -127,7 +144,12 @@ function Plot({ title, finding, histogram, units, sort, sortWords, children }: P
           <button type="button" class="link" onClick={() => show({ page: 'map', sort })}>
             {sortWords}
           </button>
-          <HistogramNumbers histogram={histogram} units={units} title={title} />
+          <HistogramNumbers
+            histogram={histogram}
+            units={units}
+            title={title}
+            onRange={(range) => listRange(field, range)}
+          />
         </div>
       )}
     </section>
