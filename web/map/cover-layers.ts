@@ -128,7 +128,13 @@ export function numberOf(statuses: readonly string[]): ExpressionSpecification {
 
 /** Name of the plate's picture: it says what the strip is made of. */
 export function plateOf(statuses: readonly string[]): ExpressionSpecification {
-  const shown = statuses.length === 0 ? allStatuses : allStatuses.filter((code) => statuses.includes(code));
+  return plateFor(
+    statuses.length === 0 ? allStatuses : allStatuses.filter((code) => statuses.includes(code)),
+  );
+}
+
+/** The same of counts of whatever kinds, in their order. */
+export function plateFor(kinds: readonly string[]): ExpressionSpecification {
   const part = (code: string): ExpressionSpecification => [
     'case',
     ['has', code],
@@ -139,5 +145,5 @@ export function plateOf(statuses: readonly string[]): ExpressionSpecification {
     ],
     '',
   ];
-  return ['concat', plateName, ...shown.map(part)];
+  return ['concat', plateName, ...kinds.map(part)];
 }

@@ -28,14 +28,16 @@ export interface MapOptions {
   unit: 'imperial' | 'metric';
   /** `isByHand`: a person moved the map, and not the program. */
   onMove: (at: MapView, isByHand: boolean) => void;
-  onOpen: (id: string) => void;
-  /** Layers whose points may be clicked, and from which zoom on. */
-  points?: { layers: readonly string[]; from: number };
+  onOpen: (id: string, at: [lon: number, lat: number]) => void;
+  /** Layers whose points may be clicked, and from which zoom on, and the one of counts. */
+  points?: { layers: readonly string[]; from: number; counts: string };
   /** Clicks mean something else for now: they open nothing and come no nearer. */
   isDrawing?: () => boolean;
   /** false: the caller fits the picture to its frame. */
   fitsItself?: boolean;
 }
+
+type Points = NonNullable<MapOptions['points']>;
 
 /** Makes the map; resolves nothing: data may be set as soon as `load` has fired. */
 export function createMap(options: MapOptions): StreetMap {
@@ -65,9 +67,9 @@ export function createMap(options: MapOptions): StreetMap {
   });
   map.on('click', (event) => {
     if (isDrawing?.()) return;
-    const id = nearestPoint(map, points, event.point);
-    if (id) onOpen(id);
-    else if (isOnCount(map, event.point)) {
+    const found = nearestPoint(map, points, event.point);
+    if (found) onOpen(found.id, found.at);
+    else if (isOnCount(map, points, event.point)) {
       map.easeTo(
         { center: event.lngLat, zoom: map.getZoom() + zoomsIn },
         { originalEvent: event.originalEvent },
@@ -75,7 +77,7 @@ export function createMap(options: MapOptions): StreetMap {
     }
   });
   map.on('mousemove', (event) => {
-    const isOver = nearestPoint(map, points, event.point) !== null || isOnCount(map, event.point);
+    const isOver = nearestPoint(map, points, event.point) !== null || isOnCount(map, points, event.point);
     map.getCanvas().style.cursor = isOver ? 'pointer' : '';
   });
   return map;
@@ -86,33 +88,37 @@ function viewOf(map: StreetMap): MapView {
   return { longitude: lng, latitude: lat, zoom: map.getZoom() };
 }
 
-const coverPoints: NonNullable<MapOptions['points']> = { layers: coverLayerNames, from: firstCoverZoom };
+const coverPoints: Points = { layers: coverLayerNames, from: firstCoverZoom, counts: 'counts' };
 
 /** The cover whose symbol lies under a touch of about a finger's breadth. */
 function nearestPoint(
   map: StreetMap,
-  { layers, from }: NonNullable<MapOptions['points']>,
+  { layers, from }: Points,
   { x, y }: { x: number; y: number },
-): string | null {
-  if (!map.getLayer(layers[0]) || map.getZoom() < from) return null;
+): { id: string; at: [number, number] } | null {
+  const drawn = layers.filter((layer) => map.getLayer(layer));
+  if (drawn.length === 0 || map.getZoom() < from) return null;
   const found = map.queryRenderedFeatures(
     [
       [x - 9, y - 9],
       [x + 9, y + 9],
     ],
-    { layers: [...layers] },
+    { layers: drawn },
   );
+  const placeOf = ({ geometry }: (typeof found)[number]) =>
+    (geometry as GeoJSON.Point).coordinates as [number, number];
   const distance = (feature: (typeof found)[number]) => {
-    const at = map.project((feature.geometry as GeoJSON.Point).coordinates as [number, number]);
+    const at = map.project(placeOf(feature));
     return Math.hypot(at.x - x, at.y - y);
   };
   found.sort((a, b) => distance(a) - distance(b));
-  return found.length > 0 ? String(found[0].properties.id) : null;
+  const [nearest] = found;
+  return nearest ? { id: String(nearest.properties.id), at: placeOf(nearest) } : null;
 }
 
-function isOnCount(map: StreetMap, { x, y }: { x: number; y: number }): boolean {
-  if (!map.getLayer('counts') || map.getZoom() >= firstCoverZoom) return false;
-  return map.queryRenderedFeatures([x, y], { layers: ['counts'] }).length > 0;
+function isOnCount(map: StreetMap, { counts }: Points, { x, y }: { x: number; y: number }): boolean {
+  if (!map.getLayer(counts) || map.getZoom() >= firstCoverZoom) return false;
+  return map.queryRenderedFeatures([x, y], { layers: [counts] }).length > 0;
 }
 
 export function setData(map: StreetMap, source: SourceName, data: GeoJSON.FeatureCollection): void {

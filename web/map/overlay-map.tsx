@@ -1,4 +1,4 @@
-import { effect, signal, untracked } from '@preact/signals';
+import { computed, effect, signal, untracked } from '@preact/signals';
 import { type GeoJSONSource, LngLatBounds, Marker, type Map as StreetMapType } from 'maplibre-gl';
 import { useEffect, useRef } from 'preact/hooks';
 import type { OverlayRow } from '#shared/outlook.ts';
@@ -6,10 +6,12 @@ import type { Project } from '#shared/project.ts';
 import { AreaButtons } from '../find/area-buttons.tsx';
 import { server } from '../load.ts';
 import { answer, shownRows } from '../outlook/answer.ts';
+import { csvQuery } from '../outlook/asked.ts';
+import { chooseOnMap, farCover } from '../outlook/choose.ts';
 import { areaDraft, chosenRow } from '../outlook/drawing.ts';
-import { basemap, show, streets, view } from '../state.ts';
+import { basemap, show, streets, tilesChanged, view } from '../state.ts';
+import { allAnswers, answerLayers, drawAllAnswers } from './answer-tiles.ts';
 import { followArea } from './area-layers.ts';
-import { font } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markNamed, noFeatures } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
@@ -34,10 +36,8 @@ export default function OverlayMap({ project, bounds }: Props) {
       at: view.peek().at,
       unit: project.elevationUnit === 'm' ? 'metric' : 'imperial',
       onMove: (at, isByHand) => (isByHand || view.peek().at !== null) && show({ at }, 'replace'),
-      onOpen: (id) => {
-        chosenRow.value = id;
-      },
-      points: { layers: ['answers'], from: 0 },
+      onOpen: (id, place) => void chooseOnMap(id, place),
+      points: { layers: ['answers', allAnswers.layer], from: 0, counts: allAnswers.counts },
       isDrawing: () => untracked(areaDraft.isDrawing),
     });
     map
@@ -68,33 +68,7 @@ export default function OverlayMap({ project, bounds }: Props) {
 function addLayers(map: StreetMapType): void {
   for (const id of ['covers', 'faded-covers', 'counts']) map.setLayoutProperty(id, 'visibility', 'none');
   map.addSource('answers', { type: 'geojson', data: noFeatures });
-  map.addLayer({
-    id: 'answers',
-    type: 'symbol',
-    source: 'answers',
-    layout: {
-      'icon-image': ['concat', 'answer-', ['get', 'answer']],
-      'icon-allow-overlap': true,
-      'icon-ignore-placement': true,
-      'icon-size': ['interpolate', ['linear'], ['zoom'], 12, 0.4, 16, 0.8, 19, 1.15],
-      'symbol-sort-key': ['match', ['get', 'answer'], 'no', 2, 'yes', 1, 0],
-    },
-  });
-  map.addLayer({
-    id: 'overlays-left',
-    type: 'symbol',
-    source: 'answers',
-    minzoom: 17,
-    filter: ['has', 'left'],
-    layout: {
-      'text-field': ['concat', ['get', 'left'], '×'],
-      'text-font': font,
-      'text-size': 12.5,
-      'text-anchor': 'left',
-      'text-offset': [0.9, 0],
-    },
-    paint: { 'text-color': '#16201f', 'text-halo-color': '#ffffff', 'text-halo-width': 1.8 },
-  });
+  for (const layer of answerLayers('answers', ['answers', 'overlays-left'])) map.addLayer(layer);
 }
 
 export const answerFeatures = (rows: readonly OverlayRow[]): GeoJSON.FeatureCollection => ({
@@ -118,10 +92,16 @@ function follow(map: StreetMapType): (() => void)[] {
       if (lines) setData(map, 'streets', markNamed(lines, named.length > 0 ? named : null));
     }),
     effect(() => {
-      void (map.getSource('answers') as GeoJSONSource).setData(answerFeatures(shownRows.value));
+      // Rows of a part of the answers would look like all of them: then all are drawn from tiles.
+      const rows = answer.value.value?.isCut ? [] : shownRows.value;
+      void (map.getSource('answers') as GeoJSONSource).setData(answerFeatures(rows));
     }),
+    effect(() => drawAllAnswers(map, tilesOfAll.value)),
+    followChanges(map),
     effect(() => {
-      const row = shownRows.value.find(({ id }) => id === chosenRow.value);
+      const isChosen = ({ id }: { id: string }) => id === chosenRow.value;
+      const row =
+        shownRows.value.find(isChosen) ?? [farCover.value].find((far) => far !== null && isChosen(far));
       if (!row) {
         marker.remove();
         return;
@@ -133,6 +113,25 @@ function follow(map: StreetMapType): (() => void)[] {
     fitToQuestion(map),
     followArea(map, areaDraft),
   ];
+}
+
+/** Address of the tiles of all answers; null where the page holds them all. */
+const tilesOfAll = computed(() => {
+  const { value } = answer.value;
+  if (!value?.isCut) return null;
+  const query = csvQuery(value.body, value.body.polygon ? view.value.overlay.area : []);
+  if (value.only !== null) query.set('answer', value.only);
+  return server().answerTiles(query);
+});
+
+/** After a change the tiles in sight are asked for again. */
+function followChanges(map: StreetMapType): () => void {
+  let seen = tilesChanged.peek();
+  return effect(() => {
+    if (tilesChanged.value === seen) return;
+    seen = tilesChanged.value;
+    if (map.getSource('all-answers')) map.refreshTiles('all-answers');
+  });
 }
 
 function bringIntoView(map: StreetMapType, at: [number, number]): void {
@@ -153,8 +152,10 @@ function fitToQuestion(map: StreetMapType): () => void {
     if (where === undefined || where === seen) return;
     const isFirst = seen === undefined;
     seen = where;
-    const items = answer.peek().value?.items ?? [];
+    const { items = [], isCut = false } = answer.peek().value ?? {};
     if (items.length === 0 || (isFirst && view.peek().at !== null)) return;
+    // The first rows of many lie anywhere.
+    if (isCut) return;
     const around = new LngLatBounds();
     for (const { lon, lat } of items) around.extend([lon, lat]);
     if (view.peek().at !== null) show({ at: null }, 'replace');

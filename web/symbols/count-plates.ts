@@ -1,6 +1,6 @@
 import type { Map as StreetMap } from 'maplibre-gl';
 import { type StatusCode, statusOf } from '#shared/status.ts';
-import { ink, white } from './layers.ts';
+import { answerFills, ink, white } from './layers.ts';
 
 /** First word of the names of plates; behind it stand `status:parts`, the parts being of `shareParts` in all. */
 export const plateName = 'plate';
@@ -40,7 +40,10 @@ export function sharesOf(name: string): Share[] {
   });
 }
 
-const fillOf = (code: string) => (code === 'unplanned' ? white : statusOf(code as StatusCode).fill);
+/** Answers to an overlay have the fills of their symbols. */
+const otherFills: Record<string, string> = { unplanned: white, unknown: white, ...answerFills };
+
+const fillOf = (code: string) => otherFills[code] ?? statusOf(code as StatusCode).fill;
 
 /** Paints a plate when the map first asks for one of its name. */
 export function addCountPlates(map: StreetMap): void {

@@ -73,6 +73,8 @@ export function layersOf(shape: StatusShape, fill: string): Layer[] {
   return shapes[shape](fill);
 }
 
+export const answerFills = { yes: '#35978F', no: '#8C510A' } as const;
+
 /**
  * Answers about the next overlay: a gauge of the chimney. Room above what is filled, filled to its lid, not read. They are
  * no statuses, so that they share neither shape nor fill with one.
@@ -80,11 +82,11 @@ export function layersOf(shape: StatusShape, fill: string): Layer[] {
 export const answerLayers = {
   yes: [
     { path: block(-5.2, -6.4, 10.4, 12.8), fill: white, ...outline },
-    { path: block(-4.5, 1.4, 9, 4.3), fill: '#35978F' },
+    { path: block(-4.5, 1.4, 9, 4.3), fill: answerFills.yes },
     { path: 'M0 -4.6V0M-2.3 -2.2L0 -4.6L2.3 -2.2', stroke: ink, width: 1.4 },
   ],
   no: [
-    { path: block(-5.2, -5.2, 10.4, 11.6), fill: '#8C510A', ...outline },
+    { path: block(-5.2, -5.2, 10.4, 11.6), fill: answerFills.no, ...outline },
     { path: 'M-7.4 -6.2H7.4', stroke: ink, width: 2.6 },
   ],
   unknown: [

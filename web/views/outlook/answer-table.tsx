@@ -6,6 +6,7 @@ import { goTo, otherProjectOf } from '../../find/search-box.tsx';
 import { server } from '../../load.ts';
 import { answer, answerWords, type Order, readOrder, shownRows } from '../../outlook/answer.ts';
 import { ask } from '../../outlook/asked.ts';
+import { farCover } from '../../outlook/choose.ts';
 import { chosenRow } from '../../outlook/drawing.ts';
 import { show, view } from '../../state.ts';
 import { AnswerSymbol } from '../../symbols/answer-symbol.tsx';
@@ -74,6 +75,12 @@ export function AnswerTable({ units }: { units: Units }) {
           <CoverButton row={rows[chosenAt]} /> {rows[chosenAt].text}
         </p>
       )}
+      {chosenAt < 0 && farCover.value && farCover.value.id === chosenRow.value && (
+        <p class="chosen-answer" role="status">
+          <CoverButton row={farCover.value} /> {farCover.value.text ?? ''}{' '}
+          <span class="quiet">Not among the rows below.</span>
+        </p>
+      )}
       <section
         class="table-scroll answers"
         ref={scroller}
@@ -135,7 +142,7 @@ function Head({ units }: { units: Units }) {
 }
 
 /** Leads to the card; a cover of no project is shown where it lies. */
-function CoverButton({ row: { id } }: { row: OverlayRow }) {
+function CoverButton({ row: { id } }: { row: Pick<OverlayRow, 'id'> }) {
   const open = async (event: MouseEvent) => {
     event.stopPropagation();
     if (!view.peek().overlay.isRegister) {

@@ -66,7 +66,7 @@ function Finding({ project }: { project: Project }) {
       <p>
         {[reasonsWords(value.reasons), limitWords(value.limit, units)].filter(Boolean).join(' ')}
         {value.isCut &&
-          ` Map and table hold the first ${mostRows.toLocaleString('en')}${value.only === null ? '' : ' of them'}; the file has all.`}
+          ` The map shows all${value.only === null ? '' : ' of them'}; the table holds the first ${mostRows.toLocaleString('en')}, the file every one.`}
       </p>
       <div class="finding-row">
         <fieldset class="answer-keys">
