@@ -79,7 +79,22 @@ export const ProjectPatch = exact({
 
 export const ProjectPage = page(Project);
 
+/** What a project holds, all of which goes with it; structures stay in the register. */
+export const ProjectHoldings = exact({
+  covers: Type.Integer(),
+  coversWithNight: Type.Integer({ description: 'Crews may have these on their phones.' }),
+  surfaces: Type.Integer(),
+  shots: Type.Integer(),
+  lines: Type.Integer(),
+  treatmentZones: Type.Integer(),
+  plans: Type.Integer({ description: 'Plans that were in force, each with what covers were given by it.' }),
+  imports: Type.Integer({ description: 'Files that were sent for it, and with them their undoing.' }),
+  assignments: Type.Integer(),
+  fieldRecords: Type.Integer({ description: 'While there are any the project cannot be deleted.' }),
+});
+
 export type Project = Static<typeof Project>;
+export type ProjectHoldings = Static<typeof ProjectHoldings>;
 export type ProjectCreate = Static<typeof ProjectCreate>;
 export type ProjectPatch = Static<typeof ProjectPatch>;
 export type Treatment = Static<typeof Treatment>;

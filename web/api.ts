@@ -9,7 +9,7 @@ import type { Job, JobProgress, ProjectRevision } from '#shared/job.ts';
 import type { OverlayBody, OverlayPage, StructureOutlook } from '#shared/outlook.ts';
 import type { ProjectPlots } from '#shared/plots.ts';
 import type { ProblemDetails } from '#shared/problem.ts';
-import type { Project, ProjectCreate } from '#shared/project.ts';
+import type { Project, ProjectCreate, ProjectHoldings } from '#shared/project.ts';
 import type { RimRecord, RimRecordCreate } from '#shared/rim-record.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import type { RingSupplies, RingSuppliesPatch } from '#shared/ring-supply.ts';
@@ -186,6 +186,10 @@ export function agencyApi(agency: string) {
     createCatalogue: (body: RingCatalogue) =>
       sendJson<RingCatalogue>('POST', `${base}/ring-catalogues`, { body }),
     createProject: (body: ProjectCreate) => sendJson<Project>('POST', `${base}/projects`, { body }),
+    holdings: (id: string, signal?: AbortSignal) =>
+      send<ProjectHoldings>(`${projectPath(id)}/holdings`, { signal }),
+    deleteProject: ({ id, version }: Pick<Project, 'id' | 'version'>) =>
+      send<null>(projectPath(id), { method: 'DELETE', headers: { 'if-match': `"${version}"` } }),
     startPlan: (id: string) => send<Job>(`${projectPath(id)}/plans`, { method: 'POST' }),
     cancelJob: (id: string) => send<Job>(`${base}/jobs/${key(id)}/cancel`, { method: 'POST' }),
     job: (id: string) => send<Job>(`${base}/jobs/${key(id)}`),

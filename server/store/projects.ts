@@ -8,7 +8,6 @@ import { findAgency } from './agencies.ts';
 import { findLatestJob } from './jobs.ts';
 import { findRingCatalogue } from './ring-catalogues.ts';
 import type { ProjectsTable, Tables } from './tables.ts';
-import { applyStructureChanges } from './tiles/changes.ts';
 import { countStatuses, findProjectBounds } from './tiles/summary.ts';
 
 export async function listProjects(db: Kysely<Tables>, agencyId: string): Promise<Project[]> {
@@ -130,37 +129,6 @@ export async function updateProject(
 /** Whether a plan would ask for anything that a change names; what a change does not name stays. */
 function isPlanned({ name: _name, policy, ...rest }: ProjectPatch): boolean {
   return Object.keys(rest).length > 0 || (policy !== undefined && entersPlan(policy));
-}
-
-/** Removes a project with all that is its own; structures stay in the register. false where there is none. */
-export async function deleteProject(
-  db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
-): Promise<boolean> {
-  const covers = await db
-    .selectFrom('project_covers')
-    .select('structure_id')
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .execute();
-  // The only table of a project's that no reference leads from.
-  await db
-    .deleteFrom('shots')
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .execute();
-  const deleted = await db
-    .deleteFrom('projects')
-    .where('agency_id', '=', agencyId)
-    .where('project_id', '=', projectId)
-    .executeTakeFirst();
-  await applyStructureChanges(
-    db,
-    agencyId,
-    covers.map((row) => row.structure_id),
-  );
-  return deleted.numDeletedRows > 0n;
 }
 
 const definitions = new Map<string, CrsDefinition>();

@@ -7,6 +7,7 @@ import { NextStep } from '../next-step.tsx';
 import { FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
 import { Lines } from '../surveys/laid.tsx';
+import { DeleteProject } from './delete-project.tsx';
 import { LimitList } from './limit-list.tsx';
 import { Sealing } from './sealing.tsx';
 import { SurfaceList } from './surface-list.tsx';
@@ -52,6 +53,7 @@ export function Grade({ project }: { project: Project }) {
         )}
         <LimitList project={project} />
         <Sealing project={project} />
+        <DeleteProject key={project.id} project={project} />
       </div>
     </div>
   );

@@ -1,17 +1,20 @@
 import type { FastifyReply } from 'fastify';
 import type { Kysely } from 'kysely';
+import Type from 'typebox';
 import { makeProjection } from '#core/crs/crs.ts';
-import { Project, ProjectCreate, ProjectPage, ProjectPatch } from '#shared/project.ts';
+import { Project, ProjectCreate, ProjectHoldings, ProjectPage, ProjectPatch } from '#shared/project.ts';
 import { plannedRope } from '../../../acceptance-limits.ts';
 import { checkChimneyLimit } from '../../../chimney-limit.ts';
 import type { App, AppContext } from '../../../context.ts';
 import { findCrs } from '../../../crs/epsg.ts';
 import { judgeAgain } from '../../../field/effects.ts';
-import { badField, HttpProblem } from '../../../http-problem.ts';
+import { badField, HttpProblem, notFound } from '../../../http-problem.ts';
 import { checkZone } from '../../../site-limits.ts';
 import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
 import { touchProjectInputs } from '../../../store/plan/changes.ts';
+import { lockProject } from '../../../store/plans.ts';
+import { deleteProject, findHindrance, findHoldings } from '../../../store/project-deletion.ts';
 import {
   findProject,
   findProjectHead,
@@ -40,6 +43,7 @@ const tags = ['projects'];
 export function projectRoutes(app: App, context: AppContext): void {
   readRoutes(app, context);
   writeRoutes(app, context);
+  deletionRoutes(app, context);
 }
 
 function readRoutes(app: App, context: AppContext): void {
@@ -140,6 +144,50 @@ async function touchRope(db: Kysely<Tables>, before: ProjectHead, after: Project
     await touchProjectInputs(db, { agencyId, projectId });
 }
 
+function deletionRoutes(app: App, context: AppContext): void {
+  const { kysely } = context.database;
+  app.get(
+    `${path}/:project/holdings`,
+    {
+      schema: {
+        tags,
+        params: ProjectParams,
+        querystring: NoQuery,
+        response: { 200: ProjectHoldings, ...problems },
+      },
+    },
+    async (request) => {
+      const { agencyId, id: projectId } = await requireProject(context, request.params);
+      return findHoldings(kysely, { agencyId, projectId });
+    },
+  );
+
+  app.delete(
+    `${path}/:project`,
+    {
+      schema: {
+        tags,
+        description: 'A project with records from the field, or that something is at work on, stays: 409.',
+        params: ProjectParams,
+        querystring: NoQuery,
+        response: { 204: Type.Null(), ...problems },
+      },
+    },
+    async (request, reply) => {
+      const before = await requireProject(context, request.params);
+      checkIfMatch(request.headers['if-match'], before.version);
+      const key = { agencyId: before.agencyId, projectId: before.id };
+      await kysely.transaction().execute(async (db) => {
+        if (!(await lockProject(db, key))) throw notFound(`project "${before.id}"`);
+        const hindrance = await findHindrance(db, key);
+        if (hindrance !== null) throw new HttpProblem(409, hindrance);
+        await deleteProject(db, key.agencyId, key.projectId);
+      });
+      return reply.code(204).send(null);
+    },
+  );
+}
+
 async function requireCatalogue(
   { database }: AppContext,
   agencyId: string,
@@ -161,7 +209,7 @@ async function checkChimney(
   if (catalogue) checkChimneyLimit([catalogue], own ?? agency?.policy.maxChimneyM);
 }
 
-/** A project that was there a moment ago: projects are never removed. */
+/** A project that was there a moment ago. */
 function sendProject(reply: FastifyReply, project: Project | null): Project {
   if (!project) throw new Error('The project went away');
   reply.header('etag', etagOf(project.version));

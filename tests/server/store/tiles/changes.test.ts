@@ -3,7 +3,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { insertAgency } from '../../../../server/store/agencies.ts';
 import { upsertCovers } from '../../../../server/store/covers.ts';
 import type { Database } from '../../../../server/store/database.ts';
-import { deleteProject, insertProject } from '../../../../server/store/projects.ts';
+import { deleteProject } from '../../../../server/store/project-deletion.ts';
+import { insertProject } from '../../../../server/store/projects.ts';
 import {
   findStructures,
   insertStructures,
