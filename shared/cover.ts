@@ -76,7 +76,8 @@ export const CoverRanges = {
 
 const place = (description: string) => Type.Optional(Type.String({ maxLength: 600, description }));
 
-const coverFilter = {
+/** What a list of covers, tiles or a takeoff are held to: all that is given has to be true. */
+export const coverFilter = {
   status: Type.Optional(
     Type.String({
       maxLength: 200,

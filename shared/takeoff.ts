@@ -1,34 +1,26 @@
 import Type, { type Static } from 'typebox';
 import { lengthUnits } from './agency.ts';
-import { CoverQuery } from './cover.ts';
+import { coverFilter } from './cover.ts';
 import { exact, nullable, nullableOneOf, nullableString, oneOf, Slug } from './schema.ts';
-
-const {
-  after: _after,
-  limit: _limit,
-  sort: _sort,
-  direction: _direction,
-  ...filters
-} = CoverQuery.properties;
 
 /** What a takeoff may be divided by. */
 export const takeoffGroups = ['street', 'night', 'crew'] as const;
 
 /** Of which covers: all that is given has to be true of them, as in the list of covers. */
 export const TakeoffQuery = exact({
-  ...filters,
+  ...coverFilter,
   by: Type.Optional(oneOf(takeoffGroups, 'Also divided by this.')),
 });
 
 export const TakeoffCsvQuery = exact({
-  ...filters,
+  ...coverFilter,
   by: Type.Optional(
     oneOf([...takeoffGroups, 'ring', 'leftOut'], 'A row each; `leftOut`: each cover that is left out.'),
   ),
 });
 
 export const TakeoffPaperQuery = exact({
-  ...filters,
+  ...coverFilter,
   paper: Type.Optional(oneOf(['a4', 'letter'])),
 });
 

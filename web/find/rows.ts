@@ -59,11 +59,11 @@ type Asked = Pick<ViewState, 'filter' | 'search' | 'only' | 'ranges' | 'sort'>;
 export function rowsQuery({ filter, search, only, ranges, sort }: Asked, limit = pageSize): URLSearchParams {
   const { by, isDown } = readSort(sort);
   const order = { sort: by, direction: isDown ? 'down' : 'up', limit: String(limit) };
-  return new URLSearchParams([...Object.entries(order), ...filterQuery({ filter, search, only })]);
+  return new URLSearchParams([...Object.entries(order), ...filterQuery({ filter, search, only, ranges })]);
 }
 
 /** The filter of a view, as the list of covers and the takeoff take it. */
-export function filterQuery({ filter, search, only }: Omit<Asked, 'sort'>): URLSearchParams {
+export function filterQuery({ filter, search, only, ranges }: Omit<Asked, 'sort'>): URLSearchParams {
   const query = new URLSearchParams();
   if (filter.length > 0) query.set('status', filter.join(','));
   if (search.trim() !== '') query.set('q', search.trim());

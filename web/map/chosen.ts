@@ -1,6 +1,6 @@
 import { computed } from '@preact/signals';
 import type { Map as StreetMap } from 'maplibre-gl';
-import { rowsQuery } from '../find/rows.ts';
+import { filterQuery } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { project, view } from '../state.ts';
 import { countLayer, coverLayers } from './cover-layers.ts';
@@ -13,8 +13,7 @@ export const chosenTiles = computed<string | null>(() => {
   const { only, ranges } = view.value;
   const id = project.value?.id;
   if (id === undefined || Object.keys(only).length + Object.keys(ranges).length === 0) return null;
-  const query = rowsQuery({ filter: [], search: '', only, ranges, sort: null });
-  for (const name of ['sort', 'direction', 'limit']) query.delete(name);
+  const query = filterQuery({ filter: [], search: '', only, ranges });
   return server().chosenTiles(id, query);
 });
 

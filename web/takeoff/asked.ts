@@ -14,8 +14,8 @@ export const ask = (change: Partial<TakeoffView>) =>
 
 /** What the server is asked for to show the view. */
 export function takeoffQuery(): URLSearchParams {
-  const { filter, search, only, takeoff } = view.value;
-  const query = filterQuery({ filter, search, only });
+  const { takeoff } = view.value;
+  const query = filterQuery(view.value);
   query.set('by', takeoff.by);
   return query;
 }
@@ -26,8 +26,7 @@ export function fileAddress(
   file: 'takeoff.csv' | 'takeoff.pdf',
   by?: string,
 ): string {
-  const { filter, search, only } = view.value;
-  const query = filterQuery({ filter, search, only });
+  const query = filterQuery(view.value);
   if (by !== undefined) query.set('by', by);
   const text = query.toString();
   return `${paperAddress(project, file)}${text === '' ? '' : `?${text}`}`;
