@@ -100,7 +100,7 @@ async function readDrawn(
       select string_agg(drawn, chr(30)) from tile_covers
       where ${within} and y between ${statement.value(area.north)} and ${statement.value(area.south)}
         and place between run.first and run.last)
-    from unnest(${statement.value(firsts)}::bigint[], ${statement.value(lasts)}::bigint[]) as run (first, last)`;
+    from unnest(${statement.list(firsts, 'bigint')}, ${statement.list(lasts, 'bigint')}) as run (first, last)`;
   const strips = await run<[string, string | null]>(database, text, statement);
   const drawn = strips.flatMap(([, strip]) => strip ?? []).join(recordSeparator);
   return { revision: strips[0][0], drawn };

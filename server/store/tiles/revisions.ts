@@ -71,10 +71,16 @@ export async function findTileRevisions(
   const areas = asked.map(({ address }) => revisionTilesOf(areaOf(address)));
   const statement = new Statement();
   const agency = statement.value(agencyId);
-  const numbers = (['north', 'south', 'west', 'east'] as const).map(
-    (side) => `${statement.value(areas.map((area) => area[side]))}::integer[]`,
+  const numbers = (['north', 'south', 'west', 'east'] as const).map((side) =>
+    statement.list(
+      areas.map((area) => area[side]),
+      'integer',
+    ),
   );
-  const projects = `${statement.value(asked.map(({ scope }) => scope.projectId))}::text[]`;
+  const projects = statement.list(
+    asked.map(({ scope }) => scope.projectId),
+    'text',
+  );
   const text = `select
       case when asked.project_id is null then exists (select from agencies where agency_id = ${agency})
         else exists (select from projects where agency_id = ${agency} and project_id = asked.project_id) end,

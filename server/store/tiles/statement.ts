@@ -8,6 +8,14 @@ export class Statement {
     this.values.push(value);
     return `$${this.values.length}`;
   }
+
+  /**
+   * Elements for `unnest`. The database knows how many there are only when it runs, so that one plan serves lists of every
+   * length, and none is made for a short one each time.
+   */
+  list(elements: readonly unknown[], type: 'integer' | 'bigint' | 'text'): string {
+    return `(select ${this.value(elements)}::${type}[])`;
+  }
 }
 
 /** Prepared once a connection, so that a small tile costs one journey. */
