@@ -31,6 +31,9 @@ interface Loading {
   isReading: boolean;
 }
 
+/** Tiles from here on are of so few covers that they wait for nobody. */
+export const firstSmallZoom = 15;
+
 const none: TileFilter = { statuses: null, kind: null, owner: null, street: null, outside: null };
 /** Of a read of a whole block: what any read costs, however small. */
 const costOfRead = 0.04;
@@ -84,13 +87,15 @@ export class Blocks {
       return held;
     }
     const begun = this.#loading.get(key);
-    // One that waits for its turn is nothing for a small tile to wait for.
-    if (begun && !begun.isReading && !isWhole) return null;
-    if (begun && least !== null) {
+    if (begun && least !== null && (isWhole || (begun.isReading && wanted.address.z < firstSmallZoom))) {
       const block = await begun.block;
       if (isCurrent(block)) return block;
     }
-    return isWhole || this.#isDue(key, wanted.address) ? this.#load(key, wanted) : null;
+    if (isWhole) return this.#load(key, wanted, 1);
+    // For those who come later: whoever asks for a small tile does not wait for a large one, nor does anybody who wants one now.
+    if (!this.#loading.has(key) && this.#isDue(key, wanted.address))
+      this.#load(key, wanted, 2).catch(() => {});
+    return null;
   }
 
   /** Whether enough was spent on the block's tiles; a read of this one is added to it. */
@@ -106,10 +111,10 @@ export class Blocks {
     return false;
   }
 
-  #load(key: string, { scope, filter, address }: Wanted): Promise<Block> {
+  #load(key: string, { scope, filter, address }: Wanted, weight: number): Promise<Block> {
     const loading: Loading = { isReading: false, block: null as never };
     loading.block = this.#turns
-      .take(1, async () => {
+      .take(weight, async () => {
         loading.isReading = true;
         const area = areaOf(blockOf(address));
         const { drawn, revisions } = await readBlock(

@@ -4,7 +4,7 @@ import { areaOf, type TileAddress } from '../store/tiles/area.ts';
 import { firstCoverZoom } from '../store/tiles/places.ts';
 import { readCovers, readTileCounts, type TileFilter, type TileScope } from '../store/tiles/read.ts';
 import { TileRevisions } from '../store/tiles/revisions.ts';
-import { Blocks, keptBy, revisionIn } from './blocks.ts';
+import { Blocks, firstSmallZoom, keptBy, revisionIn } from './blocks.ts';
 import { type Coding, TileCache } from './cache.ts';
 import { readColumns } from './columns.ts';
 import { encodeCovers } from './covers.ts';
@@ -14,8 +14,6 @@ import { Turns } from './turns.ts';
 
 /** Goes up with each change to what is written for the same rows, so that nobody keeps tiles of the old form. */
 const form = 2;
-/** Tiles from here on are of so few covers that they wait for nobody. */
-const firstSmallZoom = 15;
 
 export interface TileRequest {
   scope: TileScope;
@@ -32,7 +30,7 @@ export type TileAnswer =
   | { kind: 'tile'; tag: string; coding: Coding; bytes: Uint8Array };
 
 /** Reads of many rows that go on at once: more would only share the processors, and small ones would wait behind them. */
-const mostLargeReads = 2;
+const mostLargeReads = 4;
 
 /** Serves the tiles of one database from what was encoded or read before, where that is still what is there. */
 export class TileServer {

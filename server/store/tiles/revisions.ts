@@ -17,7 +17,7 @@ interface Asked {
 }
 
 /** Statements under way at once. */
-const most = 2;
+const most = 4;
 
 /**
  * Asks for the revisions of tiles. What is asked for while statements are under way waits for the next one and goes in it
