@@ -1,16 +1,10 @@
 import { promisify } from 'node:util';
-import { brotliCompress, brotliDecompress, constants, gunzip, gzip, gzipSync } from 'node:zlib';
+import { brotliDecompress, gunzip, zstdDecompress } from 'node:zlib';
+import { type Coding, compress } from './compress.ts';
 
-export type Coding = 'identity' | 'gzip' | 'br';
-
-const compressGzip = promisify(gzip);
-const compressBrotli = promisify(brotliCompress);
 const expandGzip = promisify(gunzip);
 const expandBrotli = promisify(brotliDecompress);
-
-/** Levels at which a tile is a third of its size. Level 5 of gzip takes nearly three times as long and saves a tenth of that. */
-const gzipOptions = { level: 1 };
-const brotliOptions = { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } };
+const expandZstd = promisify(zstdDecompress);
 
 /** A tile that was encoded: as it is until somebody asks for a compressed form, then in the forms that were asked for. */
 interface Held {
@@ -98,19 +92,12 @@ export class TileCache {
 /** Bytes that an entry costs beside its forms, about. */
 const overhead = 400;
 
-/** Bytes up to which gzip takes less time here than a journey to another thread and back costs. */
-const mostAtOnce = 1 << 16;
-
-async function compress(plain: Uint8Array, coding: 'gzip' | 'br'): Promise<Uint8Array> {
-  if (coding === 'br') return compressBrotli(plain, brotliOptions);
-  const options = { ...gzipOptions, chunkSize: Math.max(1 << 10, plain.length) };
-  return plain.length <= mostAtOnce ? gzipSync(plain, options) : compressGzip(plain, options);
-}
-
 /** A tile as it is, from whatever form it is held in. */
 async function expand({ forms }: Held): Promise<Uint8Array> {
   const plain = forms.get('identity');
   if (plain) return plain;
   const zipped = forms.get('gzip');
-  return zipped ? expandGzip(zipped) : expandBrotli(forms.get('br')!);
+  if (zipped) return expandGzip(zipped);
+  const packed = forms.get('zstd');
+  return packed ? expandZstd(packed) : expandBrotli(forms.get('br')!);
 }

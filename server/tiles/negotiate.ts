@@ -1,7 +1,7 @@
-import type { Coding } from './cache.ts';
+import type { Coding } from './compress.ts';
 
 /** Those that are offered, the one that is taken where several are wanted alike first. */
-const offered: readonly Coding[] = ['gzip', 'br', 'identity'];
+const offered: readonly Coding[] = ['zstd', 'gzip', 'br', 'identity'];
 
 /** The content coding that an Accept-Encoding asks for (RFC 9110, section 12.5.3). */
 export function codingFor(header: string | undefined): Coding {
@@ -15,8 +15,11 @@ export function codingFor(header: string | undefined): Coding {
   }
   const others = weights.get('*') ?? 0;
   const weightOf = (coding: Coding) =>
-    // What nobody speaks of is acceptable unless all others are refused, but only after what was asked for.
-    weights.get(coding) ?? (coding === 'identity' && !weights.has('*') ? 1e-6 : others);
+    // Few but browsers know Zstandard: only who names it gets it.
+    coding === 'zstd' && !weights.has(coding)
+      ? 0
+      : // What nobody speaks of is acceptable unless all others are refused, but only after what was asked for.
+        (weights.get(coding) ?? (coding === 'identity' && !weights.has('*') ? 1e-6 : others));
   return offered.reduce((best, coding) => (weightOf(coding) > weightOf(best) ? coding : best));
 }
 

@@ -1,18 +1,9 @@
 import { createHash } from 'node:crypto';
-import { promisify } from 'node:util';
-import { brotliCompress, constants, gzip } from 'node:zlib';
 import type { FastifyReply, FastifyRequest } from 'fastify';
-import type { Coding } from './cache.ts';
+import { compress } from './compress.ts';
 import { codingFor, namesTag } from './negotiate.ts';
 
 export const tileType = 'application/vnd.mapbox-vector-tile';
-
-const compressors = {
-  gzip: (tile: Uint8Array) => promisify(gzip)(tile, { level: 1 }),
-  br: (tile: Uint8Array) =>
-    promisify(brotliCompress)(tile, { params: { [constants.BROTLI_PARAM_QUALITY]: 4 } }),
-  identity: async (tile: Uint8Array) => Buffer.from(tile.buffer, tile.byteOffset, tile.length),
-} satisfies Record<Coding, (tile: Uint8Array) => Promise<Buffer>>;
 
 /**
  * Sends a tile of an answer that hangs on more than the tables of the tiles keep revisions of: it is made each time, and its
@@ -29,6 +20,10 @@ export async function sendMadeTile(
   reply.header('etag', tag).header('vary', 'accept-encoding').header('cache-control', 'no-cache');
   if (namesTag(request.headers['if-none-match'], tag)) return reply.code(304).send(null);
   if (tile.length === 0) return reply.code(204).send(null);
-  if (coding !== 'identity') reply.header('content-encoding', coding);
-  return reply.type(tileType).send(await compressors[coding](tile));
+  reply.type(tileType);
+  if (coding === 'identity') return reply.send(asBuffer(tile));
+  return reply.header('content-encoding', coding).send(asBuffer(await compress(tile, coding)));
 }
+
+const asBuffer = ({ buffer, byteOffset, length }: Uint8Array): Buffer =>
+  Buffer.from(buffer, byteOffset, length);

@@ -1,12 +1,13 @@
-import { createHash } from 'node:crypto';
+import { hash } from 'node:crypto';
 import type { Database } from '../store/database.ts';
 import { areaOf, type TileAddress } from '../store/tiles/area.ts';
 import { firstCoverZoom } from '../store/tiles/places.ts';
 import { readCovers, readTileCounts, type TileFilter, type TileScope } from '../store/tiles/read.ts';
 import { TileRevisions } from '../store/tiles/revisions.ts';
 import { Blocks, firstSmallZoom, keptBy, revisionIn } from './blocks.ts';
-import { type Coding, TileCache } from './cache.ts';
+import { TileCache } from './cache.ts';
 import { readColumns } from './columns.ts';
+import type { Coding } from './compress.ts';
 import { encodeCovers } from './covers.ts';
 import { encodeCounts } from './encode.ts';
 import { namesTag } from './negotiate.ts';
@@ -30,7 +31,7 @@ export type TileAnswer =
   | { kind: 'tile'; tag: string; coding: Coding; bytes: Uint8Array };
 
 /** Reads of many rows that go on at once: more would only share the processors, and small ones would wait behind them. */
-const mostLargeReads = 4;
+const mostLargeReads = 2;
 
 /** Serves the tiles of one database from what was encoded or read before, where that is still what is there. */
 export class TileServer {
@@ -148,7 +149,7 @@ function nameOf({ scope, filter, address: { z, x, y } }: TileRequest): string {
 }
 
 function tagOf(name: string, revision: string): string {
-  return createHash('sha256').update(name).update(revision).digest('base64url').slice(0, 27);
+  return hash('sha256', name + revision, 'base64url').slice(0, 27);
 }
 
 /** A strong tag differs between forms that differ in their bytes (RFC 9110, section 8.8.3). */

@@ -3,6 +3,9 @@ import { Agent, request } from 'node:http';
 /** Connections stay open, as a browser's do. */
 const agent = new Agent({ keepAlive: true, maxSockets: Infinity, maxFreeSockets: Infinity });
 
+/** What Chromium asks for of this machine. */
+const codings = 'gzip, deflate, br, zstd';
+
 export interface Answer {
   status: number;
   etag: string | undefined;
@@ -14,7 +17,7 @@ export interface Answer {
  */
 export function ask(url: string, headers: Record<string, string> = {}): Promise<Answer> {
   return new Promise((resolve, reject) => {
-    const sent = request(url, { agent, headers: { 'accept-encoding': 'gzip, br', ...headers } }, (answer) => {
+    const sent = request(url, { agent, headers: { 'accept-encoding': codings, ...headers } }, (answer) => {
       answer.once('end', () => resolve({ status: answer.statusCode!, etag: answer.headers.etag }));
       answer.once('error', reject);
       answer.resume();

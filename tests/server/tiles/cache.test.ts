@@ -1,4 +1,4 @@
-import { brotliDecompressSync, gunzipSync } from 'node:zlib';
+import { brotliDecompressSync, gunzipSync, zstdDecompressSync } from 'node:zlib';
 import { describe, expect, it } from 'vitest';
 import { TileCache } from '../../../server/tiles/cache.ts';
 import { codingFor, namesTag } from '../../../server/tiles/negotiate.ts';
@@ -12,8 +12,20 @@ describe('the cache of tiles', () => {
     expect(await cache.get('a', '1', 'identity')).toEqual(tileOf('a'));
     expect(gunzipSync((await cache.get('a', '1', 'gzip'))!)).toEqual(tileOf('a'));
     expect(brotliDecompressSync((await cache.get('a', '1', 'br'))!)).toEqual(tileOf('a'));
+    expect(zstdDecompressSync((await cache.get('a', '1', 'zstd'))!)).toEqual(tileOf('a'));
     expect(await cache.get('b', '1', 'gzip')).toBeNull();
   });
+
+  it.each(['gzip', 'br', 'zstd'] as const)(
+    'gives a large tile back whole that is held as %s alone',
+    async (coding) => {
+      const cache = new TileCache(1 << 22);
+      const tile = Buffer.concat(Array.from({ length: 30_000 }, (_, k) => Buffer.from(`cover ${k} `)));
+      cache.put('a', '1', tile);
+      expect((await cache.get('a', '1', coding))!.length).toBeLessThan(tile.length / 3);
+      expect(await cache.get('a', '1', 'identity')).toEqual(tile);
+    },
+  );
 
   it('holds what is compressed in place of what is plain, and makes a form once for all who wait', async () => {
     const cache = new TileCache(1 << 20);
@@ -58,7 +70,10 @@ describe('the cache of tiles', () => {
 describe('content coding (RFC 9110, 12.5.3)', () => {
   it.each([
     [undefined, 'identity'],
-    ['gzip, deflate, br, zstd', 'gzip'],
+    ['gzip, deflate, br, zstd', 'zstd'],
+    ['gzip, deflate, br', 'gzip'],
+    ['gzip, zstd;q=0.5', 'gzip'],
+    ['zstd;q=0, *', 'gzip'],
     ['br', 'br'],
     ['gzip;q=0.5, br;q=0.9', 'br'],
     ['gzip;q=0, br;q=0', 'identity'],
