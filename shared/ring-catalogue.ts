@@ -1,6 +1,6 @@
 import Type, { type Static } from 'typebox';
 import { lengthUnits } from './agency.ts';
-import { exact, nullableNumber, oneOf, Slug } from './schema.ts';
+import { exact, nullable, nullableNumber, oneOf, Slug } from './schema.ts';
 
 const thickness = Type.Number({ exclusiveMinimum: 0, maximum: 1 });
 
@@ -12,6 +12,15 @@ export const Ring = exact({
   outerDiameterM: Type.Number({ exclusiveMinimum: 0, maximum: 5 }),
   maxPerStack: Type.Integer({ minimum: 0, maximum: 50 }),
   cost: nullableNumber("Price of one, in the agency's currency."),
+  massKg: Type.Optional(
+    nullable(
+      Type.Number({
+        exclusiveMinimum: 0,
+        maximum: 2000,
+        description: 'Of one; null or left out where it is not known. No plan depends on it.',
+      }),
+    ),
+  ),
 });
 
 export const RingCatalogue = exact({

@@ -1,6 +1,7 @@
 import type { Problem } from '../problem.ts';
 import type { JointThickness, Ring, RingCatalogue } from '../stack/types.ts';
 import { metresPer } from '../units/length.ts';
+import { kilogramsPerPound } from '../units/mass.ts';
 
 type Fields = Record<string, unknown>;
 
@@ -64,7 +65,7 @@ const mostMarks = { value: 360, why: '; 0 stands for any angle' };
 const mostRings = { value: 50, why: '' };
 
 const top = ['unit', 'indexPositions', 'indexFrom', 'maxRings', 'maxChimney', 'joint', 'rings'];
-const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost'];
+const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost', 'massKg', 'weightLb'];
 
 /** Reads a ring catalogue (parsed JSON, lengths in its own unit) into metres; every fault found is a problem. */
 export function readRingCatalogue(json: unknown): RingCatalogue | Problem[] {
@@ -136,7 +137,20 @@ function readRing(
     outerDiameter: reader.number(where, fields, 'outerDiameter', { above: 0 }) * metres,
     maxPerStack: reader.number(where, fields, 'maxPerStack', { least: 0, whole: true }),
     cost: hasCost ? reader.number(where, fields, 'cost', { least: 0 }) : null,
+    mass: readMass(reader, where, fields),
   };
+}
+
+const mostMass = { value: 2000, why: ' for a ring that is laid by hand or hoist' };
+
+/** Kilograms, of either unit; null where neither is given. */
+function readMass(reader: CatalogueReader, where: string, fields: Fields): number | null {
+  const given = (['massKg', 'weightLb'] as const).filter((field) => fields[field] != null);
+  if (given.length === 2)
+    reader.refuse(where, 'weightLb', fields.weightLb, 'is given beside massKg; give one of them');
+  if (given.length === 0) return null;
+  const value = reader.number(where, fields, given[0], { above: 0, most: mostMass });
+  return given[0] === 'massKg' ? value : value * kilogramsPerPound;
 }
 
 function isFields(value: unknown): value is Fields {

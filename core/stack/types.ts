@@ -9,6 +9,8 @@ export interface Ring {
   maxPerStack: number;
   /** Price of one, in the agency's currency; null where the catalogue gives none. */
   cost: number | null;
+  /** Kilograms; null or absent where the catalogue gives none. No stack depends on it. */
+  mass?: number | null;
 }
 
 /** Compressed thickness of the sealed joints: n rings have base + (n - 1) x between + top; no ring has base. */

@@ -106,13 +106,14 @@ function toShared({ rings, joint, maxChimney, ...rest }: RingCatalogue): SharedC
     ...rest,
     id: catalogueId,
     name: 'Standard rings',
-    rings: rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost }) => ({
+    rings: rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost, mass }) => ({
       id,
       thinM: thin,
       thickM: thick,
       outerDiameterM: outerDiameter,
       maxPerStack,
       cost,
+      ...(mass != null && { massKg: mass }),
     })),
     maxChimneyM: maxChimney,
     joint: { baseM: joint.base, betweenM: joint.between, topM: joint.top },

@@ -1,12 +1,13 @@
+import { liftingWords, liftLimitText } from '#core/stack/lifting.ts';
 import type { Run } from './letters.ts';
 
 const strong = (text: string): Run => ({ text, face: 'strong' });
 
 /**
- * The usual cautions of the work. 23 kg is the load constant of the NIOSH lifting equation (DHHS 94-110); entry into a
- * permit space, 29 CFR 1926 Subpart AA; the rest common practice, no source.
+ * The usual cautions of the work; one person alone lifts up to `twoPersonsKg`. Entry into a permit space, 29 CFR 1926
+ * Subpart AA; the rest common practice, no source.
  */
-export const cautions: readonly Run[] = [
+export const cautions = (twoPersonsKg: number): readonly Run[] => [
   strong('Open hole:'),
   ' barricade it, never leave it. ',
   strong('Confined space:'),
@@ -16,7 +17,7 @@ export const cautions: readonly Run[] = [
   strong('Lid:'),
   ' hook, no fingers. ',
   strong('Lifting:'),
-  ' two people or a hoist over 23 kg (50 lb). ',
+  ` over ${liftLimitText(twoPersonsKg)} ${liftingWords}. `,
   strong('Sawing:'),
   ' water and mask, the dust holds silica. ',
   strong('Vacuum:'),

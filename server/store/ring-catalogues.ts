@@ -67,6 +67,7 @@ export async function insertRingCatalogue(
     outer_diameter_m: ring.outerDiameterM,
     max_per_stack: ring.maxPerStack,
     cost: ring.cost,
+    mass_kg: ring.massKg ?? null,
   }));
   await db.insertInto('rings').values(rows).execute();
 }
@@ -85,6 +86,7 @@ function toCatalogue(row: Selectable<RingCataloguesTable>, rings: Selectable<Rin
         outerDiameterM: ring.outer_diameter_m,
         maxPerStack: ring.max_per_stack,
         cost: ring.cost,
+        ...(ring.mass_kg !== null && { massKg: ring.mass_kg }),
       })),
     indexPositions: row.index_positions,
     indexFrom: row.index_from,

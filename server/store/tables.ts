@@ -58,6 +58,7 @@ export interface RingsTable {
   outer_diameter_m: number;
   max_per_stack: number;
   cost: Optional<number>;
+  mass_kg: Optional<number>;
 }
 
 export interface ProjectsTable {

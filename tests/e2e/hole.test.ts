@@ -43,6 +43,17 @@ describe.skipIf(browserPath === null)('at the hole', { timeout: 90_000 }, () => 
     await page.close();
   });
 
+  it('says of a ring that is heavy for one, and of none whose mass is not known', async () => {
+    const { page } = await open();
+    const heavy = page.locator('.slab-words .lift');
+    expect(await heavy.allTextContents()).toEqual(['62 lb: two persons or a lifting device']);
+    expect(await page.locator('.slab-words', { has: page.locator('.lift') }).textContent()).toMatch(
+      /^Flat 3 in/,
+    );
+    expect(await page.locator('.slab-words').count()).toBeGreaterThan(1);
+    await page.close();
+  });
+
   it('names the tape that disagrees, and solves nothing until they agree', async () => {
     const { page } = await open();
     await goTo(page, 'Tapes');

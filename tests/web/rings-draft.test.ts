@@ -21,6 +21,16 @@ const catalogue: RingCatalogue = {
   joint: { baseM: 0.00254, betweenM: 0.00254, topM: 0 },
   rings: [
     { id: 'F', thinM: 0.0381, thickM: 0.0381, outerDiameterM: 0.8636, maxPerStack: 2, cost: null },
+    // 62 lb, exact.
+    {
+      id: 'H',
+      thinM: 0.0762,
+      thickM: 0.0762,
+      outerDiameterM: 0.8636,
+      maxPerStack: 2,
+      cost: null,
+      massKg: 62 * 0.45359237,
+    },
     { id: 'T', thinM: 0.0127, thickM: 0.0381, outerDiameterM: 0.8636, maxPerStack: 1, cost: 44.5 },
   ],
 };
@@ -38,6 +48,15 @@ describe('a ring catalogue in fields', () => {
     const draft = draftOf(toCore(catalogue), 'Yard');
     expect(draftOfFile(JSON.stringify(fileOfDraft(draft)), 'Yard.json')).toEqual(draft);
     expect(draftOfFile('{', 'broken.json')).toEqual(['broken.json is no JSON.']);
+  });
+
+  it('has weights in pounds beside inches and masses in kilograms beside millimetres', () => {
+    const draft = draftOf(toCore(catalogue), 'Yard');
+    expect(draft.rings.map(({ mass }) => mass)).toEqual(['', '62', '']);
+    const metric = { ...draft, unit: 'mm' as const, rings: [{ ...draft.rings[1], mass: '28' }] };
+    expect((catalogueOfDraft(metric, 'yard') as RingCatalogue).rings[0].massKg).toBe(28);
+    const wrong = { ...draft, rings: [{ ...draft.rings[1], mass: '-1' }] };
+    expect((catalogueOfDraft(wrong, 'yard') as string[]).join()).toMatch(/weightLb "-1": must be above 0/);
   });
 
   it('reads fractions, and a blank thick side as a flat ring', () => {

@@ -1,3 +1,4 @@
+import { liftingWords, liftLimitText } from '#core/stack/lifting.ts';
 import { statusOf } from '#shared/status.ts';
 import { nightText } from '../night-words.ts';
 import { StatusSymbol } from '../symbols/status-symbol.tsx';
@@ -5,6 +6,7 @@ import { stationText } from '../words.ts';
 import { coverAddress } from './address.ts';
 import { doingOf } from './doing.ts';
 import { DeskLink, listAddress } from './elsewhere.tsx';
+import { liftLimitOf } from './hole/limits.ts';
 import { BigSize } from './hole/stack/big-size.tsx';
 import { fieldUnits } from './hole/units.ts';
 import { hasSignal } from './line.ts';
@@ -30,8 +32,9 @@ export function NightList() {
         <summary>Cautions</summary>
         <p>
           The permit, the local code and the competent person come first. Open hole: barricade it, never leave
-          it. Confined space: no entry without permit and air test. Lifting: two people or a hoist over 50 lb
-          (23 kg). Traffic: stay inside the closure. Silica: saw wet, wear the mask.
+          it. Confined space: no entry without permit and air test. Lifting: over{' '}
+          {liftLimitText(liftLimitOf(bundle.project.limits))} {liftingWords}. Traffic: stay inside the
+          closure. Silica: saw wet, wear the mask.
         </p>
       </details>
       <nav class="crew-links" aria-label="Other pages">

@@ -2,9 +2,10 @@ import type { Problem } from '#core/problem.ts';
 import { readRingCatalogue } from '#core/register/rings.ts';
 import type { RingCatalogue as CoreCatalogue } from '#core/stack/types.ts';
 import { fromMetres, parseLength } from '#core/units/length.ts';
+import { kilogramsPerPound } from '#core/units/mass.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 
-export const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost'] as const;
+export const ringFields = ['id', 'thin', 'thick', 'outerDiameter', 'maxPerStack', 'cost', 'mass'] as const;
 export const ownFields = ['indexPositions', 'maxRings', 'maxChimney', 'base', 'between', 'top'] as const;
 
 export type RingDraft = Record<(typeof ringFields)[number], string>;
@@ -24,6 +25,7 @@ export const emptyRing: RingDraft = {
   outerDiameter: '',
   maxPerStack: '',
   cost: '',
+  mass: '',
 };
 
 export const emptyDraft = (unit: 'in' | 'mm'): CatalogueDraft => ({
@@ -42,6 +44,10 @@ export const emptyDraft = (unit: 'in' | 'mm'): CatalogueDraft => ({
 /** Millionths of the unit: what was typed comes back as it was. */
 const sizeIn = (metres: number, unit: 'in' | 'mm') => String(Number(fromMetres(metres, unit).toFixed(6)));
 
+/** Pounds beside inches, kilograms beside millimetres. */
+const massIn = (kilograms: number, unit: 'in' | 'mm') =>
+  String(Number((unit === 'in' ? kilograms / kilogramsPerPound : kilograms).toFixed(6)));
+
 export function draftOf(catalogue: CoreCatalogue, name: string): CatalogueDraft {
   const { unit } = catalogue;
   const size = (metres: number) => sizeIn(metres, unit);
@@ -55,13 +61,14 @@ export function draftOf(catalogue: CoreCatalogue, name: string): CatalogueDraft 
     base: size(catalogue.joint.base),
     between: size(catalogue.joint.between),
     top: size(catalogue.joint.top),
-    rings: catalogue.rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost }) => ({
+    rings: catalogue.rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost, mass }) => ({
       id,
       thin: size(thin),
       thick: size(thick),
       outerDiameter: size(outerDiameter),
       maxPerStack: String(maxPerStack),
       cost: cost === null ? '' : String(cost),
+      mass: mass == null ? '' : massIn(mass, unit),
     })),
   };
 }
@@ -105,13 +112,14 @@ export function fileOfDraft(draft: CatalogueDraft): unknown {
     maxRings: numberOf(draft.maxRings),
     maxChimney: size(draft.maxChimney),
     joint: { base: size(draft.base), between: size(draft.between), top: size(draft.top) },
-    rings: draft.rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost }) => ({
+    rings: draft.rings.map(({ id, thin, thick, outerDiameter, maxPerStack, cost, mass }) => ({
       id: id.trim(),
       thin: size(thin),
       thick: size(thick === '' ? thin : thick),
       outerDiameter: size(outerDiameter),
       maxPerStack: numberOf(maxPerStack),
       cost: cost.trim() === '' ? null : numberOf(cost),
+      ...(mass.trim() !== '' && { [draft.unit === 'in' ? 'weightLb' : 'massKg']: numberOf(mass) }),
     })),
   };
 }
@@ -142,6 +150,7 @@ function toShared(catalogue: CoreCatalogue, { id, name }: { id: string; name: st
       outerDiameterM: ring.outerDiameter,
       maxPerStack: ring.maxPerStack,
       cost: ring.cost,
+      ...(ring.mass != null && { massKg: ring.mass }),
     })),
   };
 }
@@ -165,5 +174,6 @@ export const toCore = (catalogue: RingCatalogue): CoreCatalogue => ({
     outerDiameter: ring.outerDiameterM,
     maxPerStack: ring.maxPerStack,
     cost: ring.cost,
+    mass: ring.massKg ?? null,
   })),
 });

@@ -222,11 +222,18 @@ function ringsText(cover: ListCover): string {
   return `${all}${cover.chosen ? ' (chosen at the hole)' : ''}`;
 }
 
-function drawFoot(paper: Paper, { printedAt, units }: ListSetting, pages: string): void {
+function drawFoot(paper: Paper, { printedAt, units, twoPersonsKg }: ListSetting, pages: string): void {
   const top = frame.height - foot;
   paper.tag('P', () => {
     paper.line(0, top, frame.width, top, { weight: 1 });
-    paper.set(cautions, { x: 0, y: top + 11, width: frame.width, size: 8, leading: 1.18, most: 3 });
+    paper.set(cautions(twoPersonsKg), {
+      x: 0,
+      y: top + 11,
+      width: frame.width,
+      size: 8,
+      leading: 1.18,
+      most: 3,
+    });
   });
   paper.tag('P', () => {
     paper.say(

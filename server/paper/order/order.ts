@@ -1,3 +1,4 @@
+import { liftingWords, liftLimitText } from '#core/stack/lifting.ts';
 import { sayTakeoff } from '#core/supply/words.ts';
 import type { Takeoff, TakeoffRing } from '#shared/takeoff.ts';
 import type { Run } from '../letters.ts';
@@ -15,6 +16,8 @@ export interface OrderSetting {
   printedAt: Date;
   /** By which the time of printing is said. */
   timeZone: string;
+  /** A ring heavier than this is lifted by two, kilograms. */
+  twoPersonsKg: number;
 }
 
 const row = 32;
@@ -264,7 +267,7 @@ function drawLeftOut(paper: Paper, { leftOut, reasons, unknownRings }: Takeoff, 
 function drawFoot(
   paper: Paper,
   { planRevision }: Takeoff,
-  { printedAt, timeZone }: OrderSetting,
+  { printedAt, timeZone, twoPersonsKg }: OrderSetting,
   pages: string,
 ): void {
   const top = frame.height - foot;
@@ -272,7 +275,8 @@ function drawFoot(
     paper.line(0, top, frame.width, top, { weight: 1 });
     paper.set(
       [
-        'Left after: on hand and ordered, less what is needed; the spares are in it. Rings over 23 kg (50 lb) are moved by two people or a hoist.',
+        'Left after: on hand and ordered, less what is needed; the spares are in it. Rings over ' +
+          `${liftLimitText(twoPersonsKg)} take ${liftingWords}.`,
       ],
       { x: 0, y: top + 11, width: frame.width, size: 8, leading: 1.18, most: 2 },
     );

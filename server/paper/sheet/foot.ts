@@ -11,12 +11,19 @@ const left = 330;
 export function drawFoot(
   paper: Paper,
   cover: SheetCover,
-  { agency, project, printedAt, units }: SheetSetting,
+  { agency, project, printedAt, units, twoPersonsKg }: SheetSetting,
   top: number,
 ): void {
   paper.tag('P', () => {
     paper.line(0, top, frame.width, top, { weight: 1 });
-    paper.set(cautions, { x: 0, y: top + 13, width: left - 16, size: 8.7, leading: 1.2, most: 6 });
+    paper.set(cautions(twoPersonsKg), {
+      x: 0,
+      y: top + 13,
+      width: left - 16,
+      size: 8.7,
+      leading: 1.2,
+      most: 6,
+    });
   });
   const x = left;
   const right = frame.width;

@@ -1,3 +1,5 @@
+import { heavyRings, liftingWords } from '#core/stack/lifting.ts';
+import { formatMass } from '#core/units/mass.ts';
 import { stackToBuild } from '../chimney.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
@@ -11,13 +13,15 @@ import { drawSection } from './section.ts';
 import type { SheetCover, SheetSetting } from './types.ts';
 
 const kitHeight = 30;
+const liftHeight = 13;
 const clockWidth = 168;
 
 /** One cover on one page: what does not have a fixed height shares what is left. */
 export function drawSheet(paper: Paper, cover: SheetCover, setting: SheetSetting): void {
   paper.page(cover.structure.id);
   const start = drawDecision(paper, cover, setting, drawHead(paper, cover, setting)) + 4;
-  const end = frame.height - footHeight - checksHeight - kitHeight - 8;
+  const lift = liftText(cover, setting);
+  const end = frame.height - footHeight - checksHeight - kitHeight - (lift ? liftHeight : 0) - 8;
   const rows = rowCount(cover);
   const room = end - start - 10;
   const row = Math.max(12.5, Math.min(26, (room * 0.4) / rows));
@@ -29,9 +33,35 @@ export function drawSheet(paper: Paper, cover: SheetCover, setting: SheetSetting
   drawSection(paper, cover, setting, { top: sectionTop, height, width: frame.width - clockWidth - 12 });
   drawClock(paper, cover, { left: frame.width - clockWidth, top: sectionTop, width: clockWidth, height });
   const after = drawRings(paper, cover, setting, { top: sectionTop + height + 6, row });
-  drawKit(paper, cover, after);
+  if (lift) drawLift(paper, lift, after);
+  drawKit(paper, cover, lift ? after + liftHeight : after);
   drawChecks(paper, cover, setting, frame.height - footHeight - checksHeight - 8);
   drawFoot(paper, cover, setting, frame.height - footHeight);
+}
+
+/** Rings that one person alone does not lift: `ring 1 (62 lb), rings 2 and 3 (51 lb each)`; blank for none. */
+function liftText(cover: SheetCover, { twoPersonsKg, units }: SheetSetting): string {
+  const heavy = heavyRings(stackToBuild(cover) ?? [], cover.ringCatalogue?.rings, twoPersonsKg);
+  return heavy
+    .map(({ places, massKg }) => {
+      const mass = formatMass(massKg, units.smallUnit);
+      return places.length === 1
+        ? `ring ${places[0]} (${mass})`
+        : `rings ${places.slice(0, -1).join(', ')} and ${places.at(-1)} (${mass} each)`;
+    })
+    .join(', ');
+}
+
+function drawLift(paper: Paper, lift: string, top: number): void {
+  paper.tag('P', () =>
+    paper.say(`${liftingWords.replace('t', 'T')}: ${lift}.`, {
+      x: 0,
+      y: top + 11,
+      size: 10,
+      face: 'strong',
+      fit: frame.width,
+    }),
+  );
 }
 
 function drawKit(paper: Paper, cover: SheetCover, top: number): void {

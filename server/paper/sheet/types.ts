@@ -77,5 +77,7 @@ export interface SheetSetting {
   agency: string;
   project: string;
   units: PaperUnits;
+  /** A ring heavier than this is lifted by two, kilograms. */
+  twoPersonsKg: number;
   printedAt: Date;
 }

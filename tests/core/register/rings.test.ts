@@ -48,6 +48,26 @@ describe('a ring catalogue', () => {
   });
 });
 
+describe('what a ring weighs', () => {
+  const massOf = (rest: object) => {
+    const read = readRingCatalogue({ ...inches, rings: [{ ...inches.rings[0], ...rest }] });
+    return Array.isArray(read) ? read.map(({ message }) => message) : read.rings[0].mass;
+  };
+
+  test('is given in kilograms or pounds of 0.45359237 kg (international yard and pound agreement, 1959), or not', () => {
+    expect(massOf({ massKg: 28 })).toBe(28);
+    expect(massOf({ weightLb: 62 })).toBeCloseTo(28.12272694, 8);
+    expect(massOf({})).toBeNull();
+    expect(massOf({ massKg: null })).toBeNull();
+  });
+
+  test('is above 0, and given once', () => {
+    expect(massOf({ massKg: 0 })).toEqual([expect.stringMatching(/above 0/)]);
+    expect(massOf({ weightLb: 5000 })).toEqual([expect.stringMatching(/at most 2000/)]);
+    expect(massOf({ massKg: 28, weightLb: 62 })).toEqual([expect.stringMatching(/one of them/)]);
+  });
+});
+
 describe('what is wrong is named by ring, field, value and rule', () => {
   const flat = inches.rings[0];
   test.each([

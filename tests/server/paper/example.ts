@@ -154,5 +154,6 @@ export const exampleSetting: SheetSetting = {
   agency: 'Mossvale',
   project: 'Quay Lane overlay',
   units: { small: 'fractionInches', smallUnit: 'in', elevation: 'ft', timeZone: 'UTC' },
+  twoPersonsKg: 23,
   printedAt: new Date('2026-11-25T15:00:00Z'),
 };

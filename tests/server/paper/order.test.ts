@@ -69,6 +69,7 @@ const setting = {
   project: 'Quay Lane overlay',
   scope: 'All covers.',
   timeZone: 'UTC',
+  twoPersonsKg: 23,
   printedAt: new Date('2026-11-25T14:02:00Z'),
 };
 const print = (change: Partial<Takeoff> = {}, size: 'a4' | 'letter' = 'letter') =>

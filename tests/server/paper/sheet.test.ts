@@ -119,6 +119,26 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
     expect(text).not.toContain('⁄8 in');
   });
 
+  it('names the rings that one person does not lift alone, by the agency’s limit, and nothing where no mass is known', async () => {
+    const text = textOf(await print([exampleCover()]));
+    expect(text).not.toContain('Two persons or a lifting device');
+    const known = exampleCover().ringCatalogue!;
+    // 28 kg: a concrete ring of 850 by 650 mm, 50 mm high, by its volume and 2400 kg a cubic metre.
+    const rings = known.rings.map((ring) => (ring.id === 'FL-3' ? { ...ring, massKg: 28 } : ring));
+    const stack = [
+      { ring: 'FL-3', azimuthDeg: null },
+      { ring: 'FL-3', azimuthDeg: null },
+      { ring: 'TP-A', azimuthDeg: 6 },
+    ];
+    const cover = exampleCover({ ringCatalogue: { ...known, rings }, plan: { ...plan, stack } });
+    expect(textOf(await print([cover]))).toContain(
+      'Two persons or a lifting device: rings 1 and 2 (62 lb each).',
+    );
+    expect(textOf(await print([cover], mm))).toContain('rings 1 and 2 (28 kg each)');
+    expect(textOf(await print([cover], { twoPersonsKg: 30 }))).not.toContain('lifting device: ring');
+    expect(infoOf(await print([cover])).pages).toBe(1);
+  });
+
   it('carries the cautions and defers to permit, code and competent person', async () => {
     for (const cover of [exampleCover(), exampleCover({ plan: null })]) {
       const text = textOf(await print([cover]));

@@ -265,6 +265,14 @@ describe('ring catalogues', () => {
     expect((await post({})).statusCode).toBe(409);
   });
 
+  it('say what a ring weighs where that is known', async () => {
+    const [first, ...rest] = catalogue.rings;
+    expect((await post({ id: 'weighed', rings: [{ ...first, massKg: 28 }, ...rest] })).statusCode).toBe(201);
+    const { rings } = await get<typeof catalogue>(`${agencyPath}/ring-catalogues/weighed`);
+    expect(rings).toEqual([{ ...first, massKg: 28 }, ...rest]);
+    expect((await post({ id: 'bad', rings: [{ ...first, massKg: 0 }] })).statusCode).toBe(400);
+  });
+
   it('with a ring that is thicker at its thin side, or two of one id, are refused', async () => {
     const [ring] = catalogue.rings;
     const thin = await post({ id: 'bad', rings: [{ ...ring, thinM: 0.05 }] });

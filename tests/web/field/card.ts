@@ -58,7 +58,12 @@ export function tapedCard(change: Partial<CoverCard> = {}): CoverCard {
       id: 'rings',
       name: 'Rings',
       unit: 'in',
-      rings: [ring('F1', 1, 1), ring('F2', 2, 2), ring('F3', 3, 3), ring('T', 0.5, 1.5)],
+      rings: [
+        ring('F1', 1, 1),
+        ring('F2', 2, 2),
+        { ...ring('F3', 3, 3), massKg: 62 * 0.45359237 },
+        ring('T', 0.5, 1.5),
+      ],
       indexPositions: 0,
       indexFrom: 'road',
       maxRings: 6,

@@ -1,11 +1,15 @@
+import { liftingWords, liftLimitText } from '#core/stack/lifting.ts';
+
 interface Props {
   /** Shown before work begins on a cover: its button is the way in. */
   isFirst: boolean;
+  /** Heavier is lifted by two, kilograms. */
+  twoPersonsKg: number;
   onClose: () => void;
 }
 
-/** Cautions of the work. 23 kg is the load constant of the NIOSH lifting equation; the subpart is OSHA's for permits. */
-export function Cautions({ isFirst, onClose }: Props) {
+/** Cautions of the work; the subpart is OSHA's for permits. */
+export function Cautions({ isFirst, twoPersonsKg, onClose }: Props) {
   return (
     <section class="cautions-sheet" role="dialog" aria-modal="true" aria-labelledby="cautions-title">
       <h2 id="cautions-title">Before you open it</h2>
@@ -21,7 +25,7 @@ export function Cautions({ isFirst, onClose }: Props) {
           <b>Confined space.</b> No entry without a permit and an air test (29 CFR 1926 Subpart AA).
         </li>
         <li>
-          <b>Lifting.</b> Lid hook, no fingers. Two people or a hoist over 50 lb (23 kg).
+          <b>Lifting.</b> Lid hook, no fingers. Over {liftLimitText(twoPersonsKg)} {liftingWords}.
         </li>
         <li>
           <b>Traffic.</b> Stay inside the closure. Plates pinned and ramped. No traffic on a fresh collar.

@@ -67,6 +67,7 @@ function OneCover(props: HoleProps) {
       <div class="hole">
         <HoleHead hole={hole} />
         <Cautions
+          twoPersonsKg={hole.accepted.twoPersonsKg}
           isFirst={readAt === null}
           onClose={() => {
             setRead(readAt ?? new Date().toISOString());

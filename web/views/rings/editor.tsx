@@ -120,6 +120,7 @@ const headings: Readonly<Record<(typeof ringFields)[number], (unit: string) => s
   outerDiameter: (unit) => `Across, ${unit}`,
   maxPerStack: () => 'In a stack at most',
   cost: () => 'Price',
+  mass: (unit) => (unit === 'in' ? 'Weight, lb' : 'Mass, kg'),
 };
 
 function RingTable({ draft, put }: PartProps) {

@@ -119,6 +119,7 @@ async function openPaper(
       agency: agency.name,
       project: project.name,
       units: paperUnits(project),
+      twoPersonsKg: project.limits.twoPersonsKg.value,
       printedAt: new Date(),
     },
     size: paper ?? usualPaper(agency),

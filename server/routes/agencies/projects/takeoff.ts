@@ -86,6 +86,7 @@ function paperRoute(app: App, context: AppContext): void {
         scope: scopeWords(filter),
         printedAt,
         timeZone: project.limits.timeZone.value,
+        twoPersonsKg: project.limits.twoPersonsKg.value,
       };
       async function* pages() {
         yield* orderPages(found, setting);

@@ -1,5 +1,7 @@
 import { useState } from 'preact/hooks';
 import type { RingFact } from '#core/field/facts.ts';
+import { heavyMass, liftingWords } from '#core/stack/lifting.ts';
+import { formatMass } from '#core/units/mass.ts';
 import { nominal } from '../../../units.ts';
 import { IntoView } from '../into-view.tsx';
 import { useKept } from '../kept.ts';
@@ -135,6 +137,7 @@ function SlabWords({ hole, force, index, used, planned }: WordsProps) {
       </span>
     );
   const ring = ringCatalogue?.rings.find(({ id }) => id === used.ring);
+  const mass = heavyMass(used.ring, ringCatalogue?.rings, hole.accepted.twoPersonsKg);
   const isOther = planned === null || !sameStack([used], [planned]);
   const order = ordersOf(hole, force)[index];
   const turn = turnWords(used, hole.card);
@@ -147,6 +150,11 @@ function SlabWords({ hole, force, index, used, planned }: WordsProps) {
         )}
         {turn && <small class="turn">{turn}</small>}
         {order && <small>{orderWords(order)} under it</small>}
+        {mass !== null && (
+          <em class="lift">
+            {formatMass(mass, hole.units.smallUnit)}: {liftingWords}
+          </em>
+        )}
       </span>
       {ring && <SlabSign isTapered={isTapered(used.ring, ringCatalogue)} thicknessM={ring.thickM} />}
     </>
