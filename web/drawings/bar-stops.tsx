@@ -62,7 +62,7 @@ export function BarStop({ box, words, isFirst, onOpen }: BarStopProps) {
       {...box}
       class="bar-stop"
       role="button"
-      tabIndex={isFirst ? 0 : -1}
+      tabindex={isFirst ? 0 : -1}
       aria-label={words}
       onClick={onOpen}
       onKeyDown={(event) => {
