@@ -1,8 +1,9 @@
 import { sayReason } from '#core/decision/words.ts';
+import type { CoverPlan } from '#shared/plan.ts';
 import type { Paper } from '../paper.ts';
 import { frame } from '../paperSize.ts';
 import { drawQr } from '../qr.ts';
-import { dayText, nominal, small, withFractions } from '../units.ts';
+import { dayText, nominal, type PaperUnits, small, withFractions } from '../units.ts';
 import { decisionWords, isToBuild, kindWords, offsetWords, stackWords, stationWords } from '../words.ts';
 import type { SheetCover, SheetSetting } from './types.ts';
 
@@ -73,7 +74,10 @@ export function drawDecision(paper: Paper, cover: SheetCover, { units }: SheetSe
     });
     y += 24;
   }
-  const words = decisionWords(plan, structure.adjustment === 'telescoping', units);
+  const words =
+    cover.chosen && plan && !isToBuild(plan)
+      ? chosenTitle(plan, units)
+      : decisionWords(plan, structure.adjustment === 'telescoping', units);
   let wide = 0;
   paper.tag('H2', () => {
     wide = paper.say(words, { x: 0, y: y + 29, size: 29, face: 'display', fit: frame.width * 0.66 });
@@ -108,6 +112,12 @@ export function drawDecision(paper: Paper, cover: SheetCover, { units }: SheetSe
         : `, ${small(Math.abs(structure.setDownM), of)} ${structure.setDownM > 0 ? 'below' : 'above'} it`;
     return `to finished grade${down}. Rim to end within ${nominal(limits.toleranceM.value, of)} all round.`;
   }
+}
+
+/** What the stack does that was chosen at the hole where the plan had none: a seat was taped, or the grade measured. */
+function chosenTitle({ rimErrorM }: CoverPlan, units: PaperUnits): string {
+  if (rimErrorM === null) return 'Build as chosen';
+  return `${rimErrorM < 0 ? 'Raise' : 'Lower'} ${small(Math.abs(rimErrorM), units)}`;
 }
 
 function chosenWords({ chosen, plan, ringCatalogue }: SheetCover): string {

@@ -76,10 +76,13 @@ export function drawSection(paper: Paper, cover: SheetCover, { units }: SheetSet
   );
 }
 
-const whyNotDrawn = ({ structure }: SheetCover): string =>
-  structure.seatElevationM === null
-    ? 'Nothing to draw: the seat was never measured. Tape down to it, and sketch what you find.'
-    : 'Nothing to draw: neither a stack nor the rim as it stands is known. Sketch what you find.';
+function whyNotDrawn({ structure, chosen }: SheetCover): string {
+  if (structure.seatElevationM !== null)
+    return 'Nothing to draw: neither a stack nor the rim as it stands is known. Sketch what you find.';
+  return chosen
+    ? 'Not drawn: the stack was found by tapes, and the elevation of the seat is not known. Build by the table.'
+    : 'Nothing to draw: the seat was never measured. Tape down to it, and sketch what you find.';
+}
 
 function hoursOfCut(cut: number, bearing: number | null): string {
   if (bearing === null) return '';

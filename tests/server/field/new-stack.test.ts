@@ -101,4 +101,19 @@ describe('a rim off grade', () => {
     expect(Math.abs(heightOf(answer!.stack) + 0.02 - 0.08)).toBeLessThanOrEqual(0.006);
     expect(answer!.withinTolerance).toBe(true);
   });
+
+  it('waits for a seat that nobody measured, and says what to do instead', async () => {
+    expect((await card('C-001')).newStack!.answer).not.toBeNull();
+    const url = '/api/agencies/mossvale/structures/C-001';
+    const { headers } = await test.inject(url);
+    const changed = await test.inject({
+      ...{ method: 'PATCH', url, headers: { 'if-match': headers.etag as string } },
+      payload: { seatElevationM: null },
+    });
+    expect(changed.statusCode, changed.body).toBe(200);
+    expect((await card('C-001')).newStack).toMatchObject({
+      answer: null,
+      problem: 'The seat was never measured: tape down to it, and solve again at the hole.',
+    });
+  });
 });

@@ -182,6 +182,35 @@ describe.skipIf(!hasPoppler)('a crew sheet, read with poppler', () => {
     expect(text).toContain('Replaced by a later plan');
   });
 
+  it('of a seat that nobody measured asks for it, and once it was taped prints what was chosen', async () => {
+    const { structure } = exampleCover();
+    const unknown = {
+      structure: { ...structure, seatElevationM: null },
+      plan: {
+        ...plan,
+        ...{ status: 'remeasure' as const, netBuildupM: null, stack: [], residual: null },
+        reasons: [{ code: 'seatUnknown', values: { rim: 'known' } }],
+      },
+    };
+    const asked = textOf(await print([exampleCover(unknown)]));
+    expect(asked).toContain('Measure the seat');
+    expect(asked).toMatch(/Nothing to draw: the seat was never\s+measured/);
+    const chosen = {
+      stack: [{ ring: 'FL-3', azimuthDeg: null }],
+      by: 'R. Pell',
+      at: '2026-11-25T22:00:00Z',
+      reason: 'By four tapes there was no stack',
+      jointM: { base: 0.0025, between: 0.0025, top: 0.0025 },
+    };
+    const taped = textOf(await print([exampleCover({ ...unknown, chosen })]));
+    expect(taped).toMatch(/Raise 2 3⁄8 in\s+to finished grade/);
+    expect(taped).not.toContain('Measure the seat');
+    expect(taped).toContain('Flat 3 in');
+    expect(taped).toMatch(/Not drawn: the stack was found by tapes/);
+    const nowhere = exampleCover({ ...unknown, chosen, plan: { ...unknown.plan, rimErrorM: null } });
+    expect(textOf(await print([nowhere]))).toContain('Build as chosen');
+  });
+
   it('prints what was chosen at the hole in place of the plan, with both', async () => {
     const chosen = {
       stack: [{ ring: 'FL-1.5', azimuthDeg: null }],
