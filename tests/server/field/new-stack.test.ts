@@ -103,15 +103,15 @@ describe('a rim off grade', () => {
   });
 
   it('waits for a seat that nobody measured, and says what to do instead', async () => {
-    expect((await card('C-001')).newStack!.answer).not.toBeNull();
-    const url = '/api/agencies/mossvale/structures/C-001';
+    expect((await card('C-002')).newStack!.answer).not.toBeNull();
+    const url = '/api/agencies/mossvale/structures/C-002';
     const { headers } = await test.inject(url);
     const changed = await test.inject({
       ...{ method: 'PATCH', url, headers: { 'if-match': headers.etag as string } },
       payload: { seatElevationM: null },
     });
     expect(changed.statusCode, changed.body).toBe(200);
-    expect((await card('C-001')).newStack).toMatchObject({
+    expect((await card('C-002')).newStack).toMatchObject({
       answer: null,
       problem: 'The seat was never measured: tape down to it, and solve again at the hole.',
     });
