@@ -418,3 +418,23 @@ describe('sums over streets and nights', () => {
     );
   });
 });
+
+describe('a ring whose id has brackets in it', () => {
+  it('is counted as every other', async () => {
+    const { kysely } = test.database;
+    const ring = 'F[2]0 "thin"';
+    await sql`
+      insert into rings (agency_id, ring_catalogue_id, position, ring_id, thin_m, thick_m, outer_diameter_m, max_per_stack)
+      values ('mossvale', 'rings', 3, ${ring}, 0.02, 0.02, 0.85, 3)`.execute(kysely);
+    const stack = JSON.stringify([ring, ring, 'F30'].map((each) => ({ ring: each, azimuth: null })));
+    await sql`
+      update plan_covers set outcome = (outcome::jsonb || jsonb_build_object('stack', ${stack}::text::jsonb))::json
+      where structure_id = ${id(1)}`.execute(kysely);
+    await sql`
+      update project_covers set status = 'raise', field_status = null, worst_m = 0, plan_revision = (
+        select max(revision) from plan_covers as plan where plan.structure_id = ${id(1)})
+      where structure_id = ${id(1)}`.execute(kysely);
+    await sql`update projects set field_seq = field_seq + 1`.execute(kysely);
+    expect(neededIn(await takeoff(`q=${id(1)}`))).toEqual({ [ring]: 2, F30: 1 });
+  });
+});
