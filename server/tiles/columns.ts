@@ -9,85 +9,113 @@ export interface CoverTexts {
   street: string;
 }
 
+/** Whole numbers of at least 0, as narrow as they allow. */
+export type Numbers = Uint16Array | Uint32Array | Float64Array;
+
 /**
  * Covers in the order of their numbers, a column a property: tiles of every zoom are put together from these without a
- * look at a row. Places are as in the tables. Statuses, texts and buildups (tenths of a millimetre) are numbers in the
- * lists of the distinct ones; a buildup that is unknown is `noBuildup`.
+ * look at a row. Places are as in the tables. Statuses, texts and buildups (tenths of a millimetre, null for an unknown one)
+ * are numbers in the lists of the distinct ones.
  */
 export interface CoverColumns {
   count: number;
-  numbers: Float64Array;
+  numbers: Numbers;
   xs: Int32Array;
   ys: Int32Array;
-  statuses: Uint32Array;
+  statuses: Numbers;
   distinctStatuses: string[];
-  texts: Uint32Array;
+  texts: Numbers;
   distinctTexts: CoverTexts[];
-  buildups: Uint32Array;
-  distinctBuildups: number[];
+  buildups: Numbers;
+  distinctBuildups: (number | null)[];
   /** Each one's id as a value of a tile, one behind the other; that of cover k begins at `idStarts[k]`. */
   ids: Uint8Array;
   idStarts: Uint32Array;
 }
 
-export const noBuildup = 0xffff_ffff;
-
 /** Bytes of memory that columns take, about. */
-export function bytesOf({ count, ids, distinctTexts, distinctBuildups }: CoverColumns): number {
-  return count * 32 + ids.length + 150 * distinctTexts.length + 8 * distinctBuildups.length + 500;
+export function bytesOf({
+  numbers,
+  xs,
+  ys,
+  statuses,
+  texts,
+  buildups,
+  ids,
+  idStarts,
+  ...lists
+}: CoverColumns): number {
+  const columns = [numbers, xs, ys, statuses, texts, buildups, ids, idStarts];
+  const bytes = columns.reduce((sum, { byteLength }) => sum + byteLength, 0);
+  return bytes + 80 * lists.distinctTexts.length + 8 * lists.distinctBuildups.length + 1000;
 }
 
 /** Columns of covers as the table draws them, in whatever order these come. */
 export function readColumns(drawn: string): CoverColumns {
   const { starts, ends } = inOrder(drawn);
   const count = starts.length;
-  const columns = {
-    count,
-    numbers: new Float64Array(count),
-    xs: new Int32Array(count),
-    ys: new Int32Array(count),
-    statuses: new Uint32Array(count),
-    texts: new Uint32Array(count),
-    buildups: new Uint32Array(count),
-    idStarts: new Uint32Array(count + 1),
-  };
+  const [xs, ys, idStarts] = [new Int32Array(count), new Int32Array(count), new Uint32Array(count + 1)];
+  const numbers = new Float64Array(count);
+  const [ofStatus, ofTexts, ofBuildup] = [0, 1, 2].map(() => new Uint32Array(count));
   const scanner = new RecordScanner(drawn);
   const [statuses, texts] = [new CommonTexts(drawn), new CommonTexts(drawn)];
-  const buildups = new Map<number, number>();
+  const buildups = new Map<number | null, number>();
   const ids = new IdValues(drawn);
   for (let k = 0; k < count; k++) {
     scanner.at = starts[k];
-    columns.numbers[k] = scanner.whole()!;
-    columns.xs[k] = scanner.whole()!;
-    columns.ys[k] = scanner.whole()!;
-    const tenths = scanner.whole();
-    columns.buildups[k] = tenths === null ? noBuildup : numberOf(buildups, tenths);
+    numbers[k] = scanner.whole()!;
+    xs[k] = scanner.whole()!;
+    ys[k] = scanner.whole()!;
+    ofBuildup[k] = numberOf(buildups, scanner.whole());
     const statusAt = scanner.at;
-    columns.statuses[k] = statuses.numberOf(statusAt, scanner.skip());
+    ofStatus[k] = statuses.numberOf(statusAt, scanner.skip());
     const idAt = scanner.at;
     ids.add(idAt, scanner.skip());
-    columns.idStarts[k + 1] = ids.length;
-    columns.texts[k] = texts.numberOf(scanner.at, ends[k]);
+    idStarts[k + 1] = ids.length;
+    ofTexts[k] = texts.numberOf(scanner.at, ends[k]);
   }
   return {
-    ...columns,
-    ids: ids.bytes(),
+    count,
+    numbers: narrow(numbers),
+    xs,
+    ys,
+    statuses: narrow(ofStatus),
     distinctStatuses: statuses.distinct,
-    distinctTexts: texts.distinct.map(readTexts),
+    texts: narrow(ofTexts),
+    distinctTexts: readTexts(texts.distinct),
+    buildups: narrow(ofBuildup),
     distinctBuildups: [...buildups.keys()],
+    ids: ids.bytes(),
+    idStarts,
   };
 }
 
-function numberOf(known: Map<number, number>, value: number): number {
+function narrow(numbers: Numbers): Numbers {
+  let most = 0;
+  for (let k = 0; k < numbers.length; k++) most = Math.max(most, numbers[k]);
+  if (most < 2 ** 16) return new Uint16Array(numbers);
+  return most < 2 ** 32 ? new Uint32Array(numbers) : numbers;
+}
+
+function numberOf(known: Map<number | null, number>, value: number | null): number {
   const found = known.get(value);
   if (found !== undefined) return found;
   known.set(value, known.size);
   return known.size - 1;
 }
 
-function readTexts(text: string): CoverTexts {
-  const [kind, owner, street] = text.split(partSeparator);
-  return { kind, owner, street };
+function readTexts(distinct: readonly string[]): CoverTexts[] {
+  // Each kind, owner and street once: most of them stand in many texts.
+  const once = new Map<string, string>();
+  const kept = (text: string) => {
+    const found = once.get(text);
+    if (found === undefined) once.set(text, text);
+    return found ?? text;
+  };
+  return distinct.map((text) => {
+    const [kind, owner, street] = text.split(partSeparator);
+    return { kind: kept(kind), owner: kept(owner), street: kept(street) };
+  });
 }
 
 /** Letters of a text that its sum is made of, about. */

@@ -1,6 +1,6 @@
 import { areaOf, type TileAddress, tileExtent } from '../store/tiles/area.ts';
 import { placeBits } from '../store/tiles/places.ts';
-import { type CoverColumns, type CoverTexts, noBuildup } from './columns.ts';
+import type { CoverColumns, CoverTexts } from './columns.ts';
 import { layerNames } from './encode.ts';
 import { pointFields, putVarint, tileOf, zigzag } from './layer.ts';
 import { idKey, keys, mostPropertyBytes, type Pairs, Properties } from './properties.ts';
@@ -74,7 +74,7 @@ function writeFeatures({ address, columns, chosen, properties }: Chosen): Uint8A
     bytes[at] = idKey;
     at = putVarint(bytes, at + 1, firstId + k);
     at = putPairs(bytes, at, properties.texts, texts[cover]);
-    if (buildups[cover] !== noBuildup) at = putPairs(bytes, at, properties.buildups, buildups[cover]);
+    at = putPairs(bytes, at, properties.buildups, buildups[cover]);
     bytes[tags - 1] = at - tags;
     bytes[at++] = pointFields.type;
     bytes[at++] = pointFields.point;

@@ -1,5 +1,5 @@
 import { PbfWriter } from 'pbf';
-import { type CoverColumns, type CoverTexts, noBuildup } from './columns.ts';
+import type { CoverColumns, CoverTexts } from './columns.ts';
 import { unplanned } from './encode.ts';
 import { putVarint, type TileValue, writeValue } from './layer.ts';
 
@@ -83,8 +83,9 @@ export class Properties {
       if (this.statuses.lengths[status] === 0)
         this.statuses.add(status, statusKey, distinctStatuses[status] || unplanned);
       if (this.texts.lengths[text] === 0) this.#addTexts(text, distinctTexts[text]);
-      if (buildup !== noBuildup && this.buildups.lengths[buildup] === 0)
-        this.buildups.add(buildup, buildupKey, distinctBuildups[buildup] / tenthsOfMillimetre);
+      if (this.buildups.lengths[buildup] > 0) continue;
+      const tenths = distinctBuildups[buildup];
+      if (tenths !== null) this.buildups.add(buildup, buildupKey, tenths / tenthsOfMillimetre);
     }
   }
 

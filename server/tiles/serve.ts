@@ -30,8 +30,10 @@ export type TileAnswer =
   | { kind: 'same'; tag: string }
   | { kind: 'tile'; tag: string; coding: Coding; bytes: Uint8Array };
 
+/** A tile that went is soon cut again; a block is read again. */
+const shareOfBlocks = 0.6;
 /** Reads of many rows that go on at once: more would only share the processors, and small ones would wait behind them. */
-const mostLargeReads = 2;
+const mostLargeReads = 3;
 
 /** Serves the tiles of one database from what was encoded or read before, where that is still what is there. */
 export class TileServer {
@@ -45,11 +47,11 @@ export class TileServer {
   /** By name: what is made for the first asker, of whatever revision it finds. */
   readonly #first = new Map<string, Promise<Encoded>>();
 
-  /** Half of the bytes are for tiles, half for what they are cut from. */
+  /** The bytes are for tiles and for what they are cut from. */
   constructor(database: Database, mostBytes: number) {
     this.#database = database;
-    this.#cache = new TileCache(mostBytes / 2);
-    this.#blocks = new Blocks(database, { turns: this.#turns, mostBytes: mostBytes / 2 });
+    this.#cache = new TileCache((1 - shareOfBlocks) * mostBytes);
+    this.#blocks = new Blocks(database, { turns: this.#turns, mostBytes: shareOfBlocks * mostBytes });
     this.#revisions = new TileRevisions(database);
   }
 

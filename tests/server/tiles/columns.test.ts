@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { areaOf, type TileAddress } from '../../../server/store/tiles/area.ts';
 import { keptBy } from '../../../server/tiles/blocks.ts';
-import { readColumns } from '../../../server/tiles/columns.ts';
+import { bytesOf, readColumns } from '../../../server/tiles/columns.ts';
 import { encodeCovers } from '../../../server/tiles/covers.ts';
 import { seeded } from '../../helpers/corridor.ts';
 import { breachesOf, decodePoints } from '../../helpers/vectorTile.ts';
@@ -128,6 +128,15 @@ describe('columns', () => {
     );
     expect([...texts].map((number) => distinctTexts[number].street)).toEqual([...streets, ...streets]);
     expect(distinctTexts).toHaveLength(streets.length);
+  });
+
+  it('of a city’s block take some forty bytes a cover', () => {
+    const block = Array.from({ length: 8000 }, (_, k) => ({
+      ...covers[k % 4000],
+      number: 400_000 + k,
+      id: `ST-${100_000 + k}`,
+    }));
+    expect(bytesOf(columnsOf(block)) / 8000).toBeLessThan(42);
   });
 
   it('number features beyond 2^32 in their order', () => {
