@@ -135,6 +135,10 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
       await form.getByRole('button', { name: 'Set it' }).click();
     };
     const again = page.getByRole('button', { name: 'Plan again' });
+    const planned = () => eventually(() => again.or(page.locator('.planning')).count()).toBe(0);
+    // The chimney limits above left the plan behind.
+    if ((await again.count()) > 0) await again.click();
+    await planned();
     await set('the circle', (form) => form.getByLabel('Size, in').fill('31'));
     await eventually(() => sealing.textContent()).toContain("31 in, the agency's");
     await set('the cartridge', (form) => form.getByLabel('Volume, fl oz').fill('a tube'));
@@ -149,7 +153,7 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await set('the vacuum test', (form) => form.getByLabel('Asked for').selectOption('all'));
     await eventually(() => sealing.textContent()).toContain("of every structure, the project's");
     await again.click();
-    await eventually(() => again.count()).toBe(0);
+    await planned();
     await page.goto(`${server.address}?cover=SS-0570`);
     await page.getByText('counted with 0.30 in of thick rope each, pressed, for the vacuum test.').waitFor();
     expect(faults).toEqual([]);
