@@ -125,6 +125,37 @@ describe.skipIf(browserPath === null)('what finished grades come from', { timeou
     await page.close();
   });
 
+  it('takes the time zone of papers and the mass that one person lifts, and no plan is the worse for it', async () => {
+    const { page, faults } = await openGrade(1440, 900);
+    const limits = page.getByRole('region', { name: 'Limits' });
+    const set = async (what: string, field: string, text: string) => {
+      await limits.getByRole('button', { name: `Set ${what}`, exact: true }).click();
+      await limits.getByLabel(field).fill(text);
+      await limits.getByRole('button', { name: 'Set it' }).click();
+    };
+    const again = page.getByRole('button', { name: 'Plan again' });
+    const before = await again.count();
+    await set('the time zone of papers', 'Time zone', 'Mars/Olympus');
+    await limits.getByText('"Mars/Olympus" is no time zone').waitFor();
+    expect(await violationsOf(page)).toEqual([]);
+    await limits.getByRole('button', { name: 'Leave it' }).click();
+    await set('the time zone of papers', 'Time zone', 'America/New_York');
+    await eventually(() => limits.textContent()).toContain("those of America/New_York, the project's");
+    await set('the mass that one person lifts', 'Over, lb', '44.1');
+    await eventually(() => limits.textContent()).toContain(
+      "over 20 kg (44 lb) two persons or a lifting device, the project's",
+    );
+    expect(await again.count()).toBe(before);
+    for (const what of ['time zone', 'mass that one person']) {
+      const back = limits.getByRole('button', { name: new RegExp(`^Take it back.*${what}`) });
+      await back.click();
+      await eventually(() => back.count()).toBe(0);
+    }
+    await eventually(() => limits.textContent()).toContain('over 23 kg (50 lb)');
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('takes the rope of a vacuum test into the plan, and sizes of sealants without one', async () => {
     const { page, faults } = await openGrade(1440, 900);
     const sealing = page.getByRole('region', { name: 'Sealing' });

@@ -4,6 +4,7 @@ import type { Project } from '#shared/project.ts';
 import { nominal, unitsOf } from '../../units.ts';
 import { ChimneyLimit } from './chimney-limit.tsx';
 import { sourceWords } from './limit-words.ts';
+import { SiteSettings } from './site-settings.tsx';
 
 /** The limits in force, each with whose it is. */
 export function LimitList({ project }: { project: Project }) {
@@ -20,6 +21,7 @@ export function LimitList({ project }: { project: Project }) {
           </div>
         ))}
         <ChimneyLimit project={project} />
+        <SiteSettings project={project} />
       </dl>
     </section>
   );

@@ -35,7 +35,7 @@ export function PhotoTab({ hole }: { hole: Hole }) {
       setCaption('');
     } catch (error) {
       setFault(
-        `Not kept: ${error instanceof Error ? error.message : 'no room on this phone'}. The picture is still here.`,
+        `Not kept: ${(error instanceof Error ? error.message : 'no room on this phone').replace(/\.$/, '')}. The picture is still here.`,
       );
     }
   };
