@@ -84,7 +84,7 @@ function MapFrame({ project }: { project: Project }) {
   );
 }
 
-/** Making a map holds the page up for a moment: the table's first rows are shown before, where they come soon. */
+/** Making a map holds the page up for a moment: the table's first rows are painted before, where they come soon. */
 function useFirstRows(): boolean {
   const [isOver, setOver] = useState(false);
   useEffect(() => {
@@ -92,7 +92,22 @@ function useFirstRows(): boolean {
     return () => clearTimeout(timer);
   }, []);
   const { items, isLoading, fault } = rows.value;
-  return isOver || items.length > 0 || !isLoading || fault !== null;
+  const isHere = items.length > 0 || !isLoading || fault !== null;
+  useEffect(() => {
+    if (!isHere) return;
+    let task: ReturnType<typeof setTimeout> | undefined;
+    // A task of its own after the next frame, so that the one with the rows in it is shown first.
+    let frame = requestAnimationFrame(() => {
+      frame = requestAnimationFrame(() => {
+        task = setTimeout(() => setOver(true));
+      });
+    });
+    return () => {
+      cancelAnimationFrame(frame);
+      clearTimeout(task);
+    };
+  }, [isHere]);
+  return isOver;
 }
 
 const patienceMs = 700;
