@@ -18,7 +18,7 @@ import { type Reach, reachesOf } from './reach.ts';
 import { planRegion, type Region } from './region.ts';
 import { settleSigmas } from './sigmas.ts';
 import { cutIntoStrips, joinIntoBands, type Strip } from './strips.ts';
-import { planInThreads } from './thread.ts';
+import { planInThreads, settleInThread } from './thread.ts';
 import { inSlices, planBand } from './whole.ts';
 
 export interface PlanWork {
@@ -113,18 +113,18 @@ async function planWhole(
   const { reading, request, common, progress, database } = work;
   const strips = cutIntoStrips(await countCoversByRow(reading.sql, request));
   const total = sumOf(strips);
-  const draft = isOfTheseInputs(own, common, revision) ? own : await beginWhole(work, revision);
+  const shots = await countShots(work);
+  const isSmall = total <= fewCovers && shots <= fewShots;
+  const draft = isOfTheseInputs(own, common, revision) ? own : await beginWhole(work, revision, isSmall);
   await progress.begin(total, draft.coversDone);
   const left = strips.filter(({ number }) => !draft.stripsDone.includes(number));
   if (left.length === 0) return { draft, count: 0 };
-  const shots = await countShots(work);
-  if (total <= fewCovers && shots <= fewShots) {
+  if (isSmall) {
     const tell = (covers: number) => progress.add(covers);
     return { draft, count: await planBand({ database, reading, request, common, draft, tell }, left) };
   }
   const threads = Math.min(mostPlanThreads, availableParallelism());
-  const snapshot = await exportSnapshot(reading);
-  const data = { target: database.target, request, draft: pick(draft), snapshot };
+  const data = { task: 'strips' as const, ...(await threadData(work)), draft: pick(draft) };
   const tell = (covers: number): void => {
     // What ends the job shows in `ending`.
     progress.add(covers).catch(() => {});
@@ -133,6 +133,12 @@ async function planWhole(
   const count = await planInThreads(data, bands, { threads, tell, ending: progress.ending });
   return { draft, count };
 }
+
+const threadData = async ({ database, reading, request }: PlanWork) => ({
+  target: database.target,
+  request,
+  snapshot: await exportSnapshot(reading),
+});
 
 const pick = ({ revision, shotSigmas }: PlanDraft) => ({ revision, shotSigmas });
 
@@ -146,8 +152,11 @@ const isOfTheseInputs = (own: PlanDraft | null, common: PlanCommon, revision: nu
   own.commonHash === common.hash &&
   own.revision === revision;
 
-async function beginWhole({ database, reading, request, common }: PlanWork, revision: number) {
-  const shotSigmas = await settleSigmas(reading.sql, request, common, reachesOf(common.policy).far);
+async function beginWhole(work: PlanWork, revision: number, isSmall: boolean) {
+  const { reading, request, common, database, progress } = work;
+  const shotSigmas = isSmall
+    ? await settleSigmas(reading.sql, request, common, reachesOf(common.policy).far)
+    : await settleInThread({ task: 'sigmas', ...(await threadData(work)) }, progress.ending);
   const { inputRevision, hash: commonHash } = common;
   const draft = { revision, inputRevision, commonHash, shotSigmas };
   await inTransaction(database, ({ db }) => beginDraft(db, request, draft));

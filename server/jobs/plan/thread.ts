@@ -1,16 +1,23 @@
 import { Worker } from 'node:worker_threads';
 import type { ConnectionTarget } from '../../store/database.ts';
 import type { PlanDraft } from '../../store/plan/drafts.ts';
+import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { PlanRequest } from '../queue.ts';
 import type { Strip } from './strips.ts';
 
-/** What a thread that plans strips is started with. */
-export interface ThreadData {
+/** What a thread that settles sigmas is started with. */
+export interface SigmaData {
+  task: 'sigmas';
   target: ConnectionTarget;
   request: PlanRequest;
-  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
   /** The moment that all threads read the database at. */
   snapshot: string;
+}
+
+/** What a thread that plans strips is started with. */
+export interface ThreadData extends Omit<SigmaData, 'task'> {
+  task: 'strips';
+  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
 }
 
 /** What a thread says: so many covers more are planned, or those strips are done. */
@@ -20,10 +27,28 @@ export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 const heap = 384;
 /** Connections of a thread: one reads, the other one writes. */
 export const planThreadConnections = 2;
-/** Niceness of a thread, beside 0 of the one that answers requests. */
-export const planPriority = 10;
 /** Most of what planning a cover makes is done with at once: with room for it, little of it is looked at again. */
 const youngHeap = 64;
+
+const script = new URL('./threadMain.ts', import.meta.url);
+const resourceLimits = { maxOldGenerationSizeMb: heap, maxYoungGenerationSizeMb: youngHeap };
+
+/** Settles the sigmas of a project's surveys in a thread: half a second of reckoning that answers would wait for. */
+export async function settleInThread(data: SigmaData, ending: AbortSignal): Promise<SigmaChoices> {
+  const worker = new Worker(script, { workerData: data, resourceLimits });
+  const stop = (): void => void worker.terminate();
+  ending.addEventListener('abort', stop);
+  try {
+    return await new Promise<SigmaChoices>((resolve, reject) => {
+      worker.once('message', resolve);
+      worker.once('error', reject);
+      worker.once('exit', () => reject(ending.reason ?? new Error('The thread that settles sigmas ended')));
+    });
+  } finally {
+    ending.removeEventListener('abort', stop);
+    await worker.terminate();
+  }
+}
 
 /** Plans bands of strips in threads, each taking the next one when it has done one. */
 export async function planInThreads(
@@ -35,11 +60,7 @@ export async function planInThreads(
   let planned = 0;
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
-    const script = new URL('./threadMain.ts', import.meta.url);
-    const worker = new Worker(script, {
-      workerData: data,
-      resourceLimits: { maxOldGenerationSizeMb: heap, maxYoungGenerationSizeMb: youngHeap },
-    });
+    const worker = new Worker(script, { workerData: data, resourceLimits });
     workers.push(worker);
     const { promise, resolve, reject } = Promise.withResolvers<void>();
     const next = (): void => {

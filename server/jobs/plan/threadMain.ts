@@ -1,42 +1,13 @@
-import { once } from 'node:events';
 import { setPriority } from 'node:os';
-import { parentPort, workerData } from 'node:worker_threads';
-import { openDatabase } from '../../store/database.ts';
-import { inTransaction } from '../../store/transaction.ts';
-import { loadPlanCommon } from './common.ts';
-import type { Strip } from './strips.ts';
-import { planPriority, planThreadConnections, type ThreadData, type ThreadMessage } from './thread.ts';
-import { planBand } from './whole.ts';
+import { workerData } from 'node:worker_threads';
+import { planPriority } from './priority.ts';
+import type { SigmaData, ThreadData } from './thread.ts';
 
-/** What a thread of thread.ts does: strips, until there are no more. */
+/** Begins a thread of thread.ts. Before what it does is loaded, which alone takes a second of a processor's time. */
 
 // Whoever waits for an answer goes before a plan that takes a while anyway. On Linux this is of the thread alone, elsewhere it
 // would be of the whole server.
 if (process.platform === 'linux') setPriority(planPriority);
 
-const { target, request, draft, snapshot } = workerData as ThreadData;
-const say = (message: ThreadMessage): void => parentPort!.postMessage(message);
-const database = openDatabase(target, planThreadConnections);
-try {
-  await inTransaction(
-    database,
-    async (reading) => {
-      const common = await loadPlanCommon(reading.db, request);
-      if (!common) throw new Error('The project is gone');
-      const tell = (covers: number): void => {
-        if (covers > 0) say({ covers });
-      };
-      say('ready');
-      for (;;) {
-        const [band] = (await once(parentPort!, 'message')) as ['end' | Strip[]];
-        if (band === 'end') return;
-        const work = { database, reading, request, common, draft, tell };
-        say({ planned: await planBand(work, band) });
-      }
-    },
-    { snapshot },
-  );
-} finally {
-  await database.close();
-  parentPort!.close();
-}
+const { task } = workerData as SigmaData | ThreadData;
+await (task === 'sigmas' ? import('./sigmaThread.ts') : import('./stripThread.ts'));

@@ -56,6 +56,8 @@ export async function beginDraft(
   draft: Omit<PlanDraft, 'stripsDone' | 'coversDone'>,
 ): Promise<void> {
   await dropDraft(db, { agencyId, projectId });
+  // Also of a draft that went in some other way: what is counted when a draft comes into force is its own.
+  await dropVerdicts(db, { agencyId, projectId });
   await db
     .insertInto('plan_drafts')
     .values({
@@ -92,9 +94,13 @@ export async function dropDraft(
         select from project_covers as cover
         where cover.agency_id = plan.agency_id and cover.project_id = plan.project_id
           and cover.structure_id = plan.structure_id and cover.plan_revision = plan.revision)`.execute(db);
-    await sqlText`
-      delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`.execute(db);
+    await dropVerdicts(db, { agencyId, projectId });
   }
+}
+
+async function dropVerdicts(db: Kysely<Tables>, { agencyId, projectId }: ProjectKey): Promise<void> {
+  await sqlText`
+    delete from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`.execute(db);
 }
 
 /**

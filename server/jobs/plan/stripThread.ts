@@ -1,0 +1,39 @@
+import { once } from 'node:events';
+import { parentPort, workerData } from 'node:worker_threads';
+import { openDatabase } from '../../store/database.ts';
+import { inTransaction } from '../../store/transaction.ts';
+import { loadPlanCommon } from './common.ts';
+import { giveWay } from './priority.ts';
+import type { Strip } from './strips.ts';
+import { planThreadConnections, type ThreadData, type ThreadMessage } from './thread.ts';
+import { planBand } from './whole.ts';
+
+/** What a thread of thread.ts does: strips, until there are no more. */
+
+const { target, request, draft, snapshot } = workerData as ThreadData;
+const say = (message: ThreadMessage): void => parentPort!.postMessage(message);
+const database = openDatabase(target, planThreadConnections);
+try {
+  await giveWay(database, planThreadConnections);
+  await inTransaction(
+    database,
+    async (reading) => {
+      const common = await loadPlanCommon(reading.db, request);
+      if (!common) throw new Error('The project is gone');
+      const tell = (covers: number): void => {
+        if (covers > 0) say({ covers });
+      };
+      say('ready');
+      for (;;) {
+        const [band] = (await once(parentPort!, 'message')) as ['end' | Strip[]];
+        if (band === 'end') return;
+        const work = { database, reading, request, common, draft, tell };
+        say({ planned: await planBand(work, band) });
+      }
+    },
+    { snapshot },
+  );
+} finally {
+  await database.close();
+  parentPort!.close();
+}
