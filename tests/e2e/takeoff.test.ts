@@ -40,6 +40,17 @@ describe.skipIf(browserPath === null)('the takeoff of a project', { timeout: 90_
     return watched;
   };
 
+  it('is a page whose name is in full sight beside the desk on a tablet', async () => {
+    const { page } = await openPage(browser, 1024, 768);
+    await page.goto(server.address);
+    await page.getByRole('button', { name: 'Plan again' }).waitFor();
+    const room = await page
+      .locator('.top nav')
+      .evaluate(({ clientWidth, scrollWidth }) => ({ clientWidth, scrollWidth }));
+    expect(room.scrollWidth).toBe(room.clientWidth);
+    await page.close();
+  });
+
   it('says what the server counted, lists the rings, and adds up by street', async () => {
     const { page, faults } = await openPage(browser, 1440, 900);
     await page.goto(server.address);
