@@ -33,7 +33,7 @@ async function start(): Promise<void> {
 }
 
 const phones = 8;
-const rounds = 5;
+const rounds = 3;
 
 interface Told {
   record: AnyMade;
