@@ -38,8 +38,10 @@ export function openDatabase(target: ConnectionTarget, connections = usualPoolSi
     target,
     connect: (max, name) => connect(target, max, name),
     close: async () => {
+      // Kysely's own way waits without end for a query that came while the pool was closing, such as that of a stream which
+      // had just been opened.
+      await sql.end({ timeout: 3 });
       await kysely.destroy();
-      await sql.end({ timeout: 5 });
     },
   };
 }
