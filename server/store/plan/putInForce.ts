@@ -130,16 +130,17 @@ export async function putPartInForce(
 export async function endInForce(
   { sql, db }: Transaction,
   key: DraftKey,
-  { revision, inputRevision, commonHash, shotSigmas, isNew }: EnteringDraft,
+  { inputRevision, commonHash, shotSigmas }: EnteringDraft,
 ): Promise<void> {
   const { agencyId, projectId, jobId } = key;
+  // The latest is that of this draft, else of a plan that gave its revision to covers and was interrupted, else the one in force.
+  const latest = sql`(
+    select max(revision) from plans where agency_id = ${agencyId} and project_id = ${projectId})`;
   await sql`
     update plans set common_hash = ${commonHash}, shot_sigmas = ${sql.json(shotSigmas as never)}
-    where agency_id = ${agencyId} and project_id = ${projectId} and revision = (
-      select max(revision) from plans where agency_id = ${agencyId} and project_id = ${projectId})`;
+    where agency_id = ${agencyId} and project_id = ${projectId} and revision = ${latest}`;
   await sql`
-    update projects set planned_input_revision = ${inputRevision},
-      plan_revision = case when ${isNew} then ${revision} else plan_revision end
+    update projects set planned_input_revision = ${inputRevision}, plan_revision = ${latest}
     where agency_id = ${agencyId} and project_id = ${projectId}`;
   await forgetChanges(db, key, inputRevision);
   await sql`

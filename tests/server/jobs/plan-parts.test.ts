@@ -185,4 +185,16 @@ describe('a plan that comes into force part by part', { timeout: 60_000 }, () =>
       planned: covers,
     });
   });
+
+  it('that finds nothing left to give stands under the revision of the one that was interrupted', async () => {
+    await plan();
+    const { revision } = await project();
+    // As if all of its parts but the end had come into force.
+    await database.sql`
+      insert into plans (agency_id, project_id, revision, job_id)
+      values (${key.agencyId}, ${key.projectId}, ${revision + 1}, ${randomUUID()})`;
+    await touchProjectInputs(database.kysely, key);
+    expect(await plan()).toMatchObject({ state: 'done', planned: 0 });
+    expect(await project()).toEqual({ revision: revision + 1, waits: false });
+  });
 });
