@@ -1,5 +1,5 @@
 import Type, { type Static, type TSchema } from 'typebox';
-import { exact, nullable, oneOf, Slug } from './schema.ts';
+import { exact, nullable, oneOf, ownChoice, Slug } from './schema.ts';
 
 /** What rims are accepted by. Of these limits the rope of a vacuum test alone enters a plan. Lengths in metres. */
 
@@ -36,12 +36,7 @@ const choices = {
 
 type Choices = typeof choices;
 
-/** null takes a limit of one's own back. */
-export const acceptanceChoice = Object.fromEntries(
-  Object.entries(choices).map(([name, schema]) => [name, Type.Optional(nullable(schema as TSchema))]),
-) as unknown as {
-  [Name in keyof Choices]: ReturnType<typeof Type.Optional<ReturnType<typeof nullable<Choices[Name]>>>>;
-};
+export const acceptanceChoice = ownChoice(choices);
 
 export const acceptanceNames = Object.keys(choices) as (keyof Choices)[];
 

@@ -21,6 +21,14 @@ export const nullableOneOf = <const Words extends readonly string[]>(words: Word
 
 export const nullable = <Schema extends TSchema>(schema: Schema) => Type.Union([schema, Type.Null()]);
 
+/** Settings of an agency's or a project's own, none of which has to be there: null takes one back. */
+export const ownChoice = <Choices extends Record<string, TSchema>>(choices: Choices) =>
+  Object.fromEntries(
+    Object.entries(choices).map(([name, schema]) => [name, Type.Optional(nullable(schema))]),
+  ) as unknown as {
+    [Name in keyof Choices]: ReturnType<typeof Type.Optional<ReturnType<typeof nullable<Choices[Name]>>>>;
+  };
+
 /** An object that refuses fields it does not know. */
 export const exact = <Properties extends Record<string, TSchema>>(properties: Properties) =>
   Type.Object(properties, { additionalProperties: false });

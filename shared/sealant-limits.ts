@@ -1,6 +1,6 @@
 import Type, { type Static, type TSchema } from 'typebox';
 import type { SealSizes } from '#core/seal/kit.ts';
-import { exact, nullable } from './schema.ts';
+import { exact, nullable, ownChoice } from './schema.ts';
 
 /** Sizes of an agency's sealants, by which cartridges and rolls are counted. They enter no plan. Lengths in metres. */
 const roll = (description: string) => Type.Number({ minimum: 0.5, maximum: 200, description });
@@ -27,12 +27,7 @@ const choices = {
 
 type Choices = typeof choices;
 
-/** null takes a limit of one's own back. */
-export const sealantChoice = Object.fromEntries(
-  Object.entries(choices).map(([name, schema]) => [name, Type.Optional(nullable(schema as TSchema))]),
-) as unknown as {
-  [Name in keyof Choices]: ReturnType<typeof Type.Optional<ReturnType<typeof nullable<Choices[Name]>>>>;
-};
+export const sealantChoice = ownChoice(choices);
 
 export const sealantNames = Object.keys(choices) as (keyof Choices)[];
 

@@ -1,5 +1,5 @@
 import Type, { type Static, type TSchema } from 'typebox';
-import { exact, nullable } from './schema.ts';
+import { exact, ownChoice } from './schema.ts';
 
 /** What paper and phone tell people by. They enter no plan. */
 const choices = {
@@ -17,12 +17,7 @@ const choices = {
 
 type Choices = typeof choices;
 
-/** null takes a setting of one's own back. */
-export const siteChoice = Object.fromEntries(
-  Object.entries(choices).map(([name, schema]) => [name, Type.Optional(nullable(schema as TSchema))]),
-) as unknown as {
-  [Name in keyof Choices]: ReturnType<typeof Type.Optional<ReturnType<typeof nullable<Choices[Name]>>>>;
-};
+export const siteChoice = ownChoice(choices);
 
 export const siteNames = Object.keys(choices) as (keyof Choices)[];
 
