@@ -1,6 +1,7 @@
 import { Kysely } from 'kysely';
 import { PostgresJSDialect } from 'kysely-postgres-js';
 import postgres from 'postgres';
+import { countInUse } from './in-use.ts';
 import type { Tables } from './tables.ts';
 
 /** Where a PostgreSQL listens: a URL, or the folder of a unix socket. */
@@ -29,18 +30,21 @@ export interface Database {
 /** Of a server that is told nothing else. */
 export const usualPoolSize = 10;
 
+/** A statement that takes longer does not keep a server from stopping. */
+const mostClosingMs = 3000;
+
 export function openDatabase(target: ConnectionTarget, connections = usualPoolSize): Database {
   const sql = connect(target, connections);
-  const kysely = new Kysely<Tables>({ dialect: new PostgresJSDialect({ postgres: sql }) });
+  const { pool, drain } = countInUse(sql);
+  const kysely = new Kysely<Tables>({ dialect: new PostgresJSDialect({ postgres: pool }) });
   return {
     kysely,
     sql,
     target,
     connect: (max, name) => connect(target, max, name),
     close: async () => {
-      // Kysely's own way waits without end for a query that came while the pool was closing, such as that of a stream which
-      // had just been opened.
-      await sql.end({ timeout: 3 });
+      const isIdle = await drain(mostClosingMs);
+      await sql.end({ timeout: isIdle ? mostClosingMs / 1000 : 0 });
       await kysely.destroy();
     },
   };

@@ -60,6 +60,7 @@ export function jobRoutes(app: App, context: AppContext): void {
       if (state !== 'queued' && state !== 'running') stream.end();
     };
     const lookAgain = (): void => {
+      if (!stream.isOpen) return;
       requireJob(request.params).then(tell, (error) => request.log.error(error));
     };
     const end = context.notices.subscribe((notice) => {
@@ -69,7 +70,7 @@ export function jobRoutes(app: App, context: AppContext): void {
       if (state !== 'queued' && state !== 'running') stream.end();
     }, lookAgain);
     stream.onClose(end);
-    tell(await requireJob(request.params));
+    if (stream.isOpen) tell(await requireJob(request.params));
     return reply;
   });
 }

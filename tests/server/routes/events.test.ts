@@ -1,5 +1,7 @@
+import { sql } from 'kysely';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { Job } from '#shared/job.ts';
+import { openDatabase } from '../../../server/store/database.ts';
 import {
   agencyPath,
   createTestApp,
@@ -117,4 +119,75 @@ describe('events', () => {
     expect(performance.now() - started).toBeLessThan(5000);
     await answer.body!.cancel();
   }, 30_000);
+
+  it('that are opened while the server closes do not hold it up', async () => {
+    const other = await createTestApp();
+    const address = await other.app.listen({ host: '127.0.0.1', port: 0 });
+    const release = await lockProjects(other);
+    const answer = fetch(`${address}${projectPath}/events`).then((got) => got.text());
+    await oneWaits(other);
+    const started = performance.now();
+    const closing = other.app.close();
+    await release();
+    // Ended as soon as it was opened: nothing is said on it.
+    expect(await answer).toBe('retry: 2000\n\n');
+    await closing;
+    await other.close();
+    expect(performance.now() - started).toBeLessThan(2500);
+  }, 30_000);
+
+  it('that are told anew while the server closes do not hold it up', async () => {
+    const other = await createTestApp();
+    const address = await other.app.listen({ host: '127.0.0.1', port: 0 });
+    const answer = await fetch(`${address}${projectPath}/events`);
+    const reader = answer.body!.getReader();
+    let text = '';
+    while (!text.includes('event: revision')) text += new TextDecoder().decode((await reader.read()).value);
+    const release = await lockProjects(other);
+    // The connection of the notices breaks: every stream is told anew.
+    await sql`select pg_terminate_backend(pid) from pg_stat_activity
+      where datname = current_database() and query ilike 'listen%'`.execute(other.database.kysely);
+    await oneWaits(other);
+    const started = performance.now();
+    const closing = other.close();
+    await until(() => other.app.endsStreams);
+    await release();
+    await closing;
+    expect(performance.now() - started).toBeLessThan(2500);
+    await reader.cancel();
+  }, 30_000);
 });
+
+/** Whoever looks a project up waits from now on, until the returned function is called. */
+async function lockProjects(of: TestApp): Promise<() => Promise<void>> {
+  const own = openDatabase(of.database.target);
+  const letGo = Promise.withResolvers<void>();
+  const isHeld = Promise.withResolvers<void>();
+  const held = own.kysely.transaction().execute(async (trx) => {
+    await sql`lock table projects in access exclusive mode`.execute(trx);
+    isHeld.resolve();
+    await letGo.promise;
+  });
+  await isHeld.promise;
+  return async () => {
+    letGo.resolve();
+    await held;
+    await own.close();
+  };
+}
+
+async function oneWaits(of: TestApp): Promise<void> {
+  await until(async () => {
+    const { rows } = await sql<{ waits: boolean }>`select exists (select 1 from pg_stat_activity
+      where datname = current_database() and wait_event_type = 'Lock') as waits`.execute(of.database.kysely);
+    return rows[0]!.waits;
+  });
+}
+
+async function until(isSo: () => boolean | Promise<boolean>): Promise<void> {
+  for (let tries = 0; tries < 400; tries += 1) {
+    if (await isSo()) return;
+    await new Promise((resolve) => setTimeout(resolve, 25));
+  }
+  throw new Error('It did not come to that in 10 s');
+}

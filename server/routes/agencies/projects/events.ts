@@ -12,8 +12,10 @@ export function projectEventRoutes(app: App, context: AppContext): void {
       const { agencyId, id: projectId } = await requireProject(context, request.params);
       const stream = openEventStream(request, reply);
       const tell = async (): Promise<void> => {
+        if (!stream.isOpen) return;
         const { inputRevision, planRevision } = await requireProject(context, request.params);
         stream.send('revision', { projectId, inputRevision, planRevision });
+        if (!stream.isOpen) return;
         const lastSeq = await findLastSeq(context.database.kysely, { agencyId, projectId });
         const came: RecordsCame = { projectId, lastSeq, structureIds: [] };
         if (lastSeq > 0) stream.send('record', came);
