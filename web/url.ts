@@ -53,9 +53,11 @@ export interface TakeoffView {
   by: Division;
   /** Only rings of which too few are on hand. */
   isShort: boolean;
+  /** Corners of a drawn area, the first not repeated; none = no area. */
+  area: [lon: number, lat: number][];
 }
 
-export const emptyTakeoff: TakeoffView = { by: 'street', isShort: false };
+export const emptyTakeoff: TakeoffView = { by: 'street', isShort: false, area: [] };
 
 export interface ViewState {
   page: Page;
@@ -103,8 +105,9 @@ export const emptyView: ViewState = {
 /** Reads the query part of an address; what cannot be read falls back to its empty value. */
 export function readView(query: string): ViewState {
   const params = new URLSearchParams(query);
+  const page = pages.find((one) => one === params.get('page')) ?? 'map';
   return {
-    page: pages.find((page) => page === params.get('page')) ?? 'map',
+    page,
     project: params.get('project') || null,
     cover: params.get('cover') || null,
     filter: (params.get('status') ?? '').split(',').filter(Boolean),
@@ -116,25 +119,29 @@ export function readView(query: string): ViewState {
     sort: params.get('sort') || null,
     at: readAt(params.get('at')),
     import: params.get('import') || null,
-    overlay: readOverlay(params),
+    overlay: { ...readOverlay(params), area: areaOf(page, 'overlay', params) },
     takeoff: {
       by: divisions.find((one) => one === params.get('by')) ?? emptyTakeoff.by,
       isShort: params.get('only') === 'short',
+      area: areaOf(page, 'takeoff', params),
     },
   };
 }
 
-function readOverlay(params: URLSearchParams): OverlayView {
+function readOverlay(params: URLSearchParams): Omit<OverlayView, 'area'> {
   return {
     lay: params.get('lay') || null,
     mill: params.get('mill') || null,
     streets: params.getAll('along').filter(Boolean),
-    area: readCorners(params.get('area')),
     isRegister: params.get('among') === 'register',
     answer: params.get('answer') || null,
     order: params.get('order') || null,
   };
 }
+
+/** An area is of the page that it was drawn on. */
+const areaOf = (page: Page, its: Page, params: URLSearchParams) =>
+  page === its ? readCorners(params.get('area')) : [];
 
 /** Corners "lon,lat lon,lat ..."; fewer than three bound no area. */
 function readCorners(text: string | null): [number, number][] {
@@ -212,6 +219,7 @@ export function writeView(view: ViewState): string {
   if (view.page === 'takeoff') {
     add('by', view.takeoff.by === emptyTakeoff.by ? '' : view.takeoff.by);
     add('only', view.takeoff.isShort ? 'short' : '');
+    writeArea(view.takeoff.area, add);
   }
   if (view.at) {
     const { latitude, longitude, zoom } = view.at;
@@ -220,11 +228,17 @@ export function writeView(view: ViewState): string {
   return parts.length === 0 ? '' : `?${parts.join('&')}`;
 }
 
-function writeOverlay(overlay: OverlayView, add: (name: string, value: string) => void): void {
+type Add = (name: string, value: string) => void;
+
+function writeArea(area: OverlayView['area'], add: Add): void {
+  if (area.length >= 3) add('area', cornersText(area));
+}
+
+function writeOverlay(overlay: OverlayView, add: Add): void {
   add('lay', overlay.lay ?? '');
   add('mill', overlay.mill ?? '');
   for (const street of overlay.streets) add('along', street);
-  if (overlay.area.length >= 3) add('area', cornersText(overlay.area));
+  writeArea(overlay.area, add);
   add('among', overlay.isRegister ? 'register' : '');
   add('answer', overlay.answer ?? '');
   add('order', overlay.order ?? '');

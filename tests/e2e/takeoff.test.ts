@@ -136,6 +136,78 @@ describe.skipIf(browserPath === null)('the takeoff of a project', { timeout: 90_
     await page.close();
   });
 
+  it('is held to an area that is drawn on its map by pointer and keyboard, and to the outline of a zone', async () => {
+    const { page, faults } = await open();
+    const all = await asked();
+    await page.getByRole('button', { name: 'Draw on the map' }).click();
+    const canvas = page.locator('.takeoff-map canvas');
+    await page.waitForFunction(
+      () =>
+        (
+          window as unknown as { rimplaneTakeoffMap?: import('maplibre-gl').Map }
+        ).rimplaneTakeoffMap?.getSource('area') !== undefined,
+    );
+    const { width, height } = (await canvas.boundingBox())!;
+    const click = (x: number, y: number) => canvas.click({ position: { x: width * x, y: height * y } });
+    await click(0.08, 0.1);
+    await click(0.5, 0.1);
+    expect(await headline(page)).toBe(said(all));
+    // The third corner is where the cross is, the fourth again a click.
+    await page.getByRole('button', { name: 'Corner at the cross' }).press('Enter');
+    await click(0.1, 0.7);
+    await page.getByText('area of 4 corners').waitFor();
+    const corners = new URL(page.url()).searchParams.get('area')!;
+    expect(corners.split(' ')).toHaveLength(4);
+    const inside = await asked(`${new URLSearchParams({ polygon: corners })}`);
+    expect(inside.covers).toBeGreaterThan(0);
+    expect(inside.covers).toBeLessThan(all.covers);
+    await eventually(() => headline(page)).toBe(said(inside));
+    expect(await violationsOf(page)).toEqual([]);
+    for (const link of ['Order list (PDF)', 'Save as a CSV file']) {
+      const href = await page.getByRole('link', { name: link, exact: true }).first().getAttribute('href');
+      expect(new URL(href!, server.address).searchParams.get('polygon')).toBe(corners);
+      expect((await fetch(server.address + href!)).status).toBe(200);
+    }
+
+    // A fifth corner back across a side bounds nothing: said, and no figures beside it.
+    await click(0.9, 0.3);
+    await page.locator('.takeoff-area [role=alert]').waitFor();
+    expect(await page.locator('.takeoff-finding').count()).toBe(0);
+    await page.getByRole('button', { name: 'Take back the last' }).click();
+    await eventually(() => headline(page)).toBe(said(inside));
+    await page.getByRole('button', { name: 'Drawn', exact: true }).click();
+    await page.reload();
+    await eventually(() => headline(page)).toBe(said(inside));
+    await page.getByRole('button', { name: /area of 4 corners/ }).click();
+    await eventually(() => headline(page)).toBe(said(all));
+    expect(await page.locator('.takeoff-map').count()).toBe(0);
+
+    // A zone with the same outline need not be drawn again.
+    const outline = corners.split(' ').map((corner) => corner.split(',').map(Number));
+    const zone = {
+      id: 'east',
+      name: 'East end',
+      millDepthM: 0,
+      liftsM: [0.05],
+      setDownM: null,
+      geometry: { type: 'Polygon', coordinates: [[...outline, outline[0]]] },
+    };
+    const made = await fetch(`${project}/treatment-zones`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify(zone),
+    });
+    expect(made.status).toBe(201);
+    const outlines = page.getByLabel('Take the outline of a zone or line');
+    await outlines.selectOption('zone East end');
+    await page.getByText('area of 4 corners').waitFor();
+    await eventually(() => headline(page)).toBe(said(inside));
+    await page.goBack();
+    await eventually(() => headline(page)).toBe(said(all));
+    expect(faults).toEqual([]);
+    await page.close();
+  });
+
   it('is held to statuses, and goes back to where it was', async () => {
     const { page } = await open();
     const whole = await headline(page);

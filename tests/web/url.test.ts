@@ -69,11 +69,23 @@ describe('the address', () => {
   it('gives back what the takeoff is divided by, on its page', () => {
     for (const by of ['street', 'night', 'crew'] as const)
       for (const isShort of [true, false]) {
-        const view: ViewState = { ...emptyView, page: 'takeoff', takeoff: { by, isShort } };
+        const view: ViewState = { ...emptyView, page: 'takeoff', takeoff: { by, isShort, area: [] } };
         expect(readView(writeView(view))).toEqual(view);
         expect(writeView({ ...view, page: 'map' })).toBe('');
       }
     expect(readView('?page=takeoff&by=owner&only=all').takeoff).toEqual(emptyTakeoff);
+  });
+
+  it('gives back the area of a takeoff on its page, and on no other', () => {
+    fc.assert(
+      fc.property(fc.array(corner, { minLength: 3, maxLength: 8 }), (area) => {
+        const view: ViewState = { ...emptyView, page: 'takeoff', takeoff: { ...emptyTakeoff, area } };
+        const address = writeView(view);
+        expect(readView(address)).toEqual(view);
+        expect(readView(address.replace('takeoff', 'overlay')).takeoff.area).toEqual([]);
+        expect(readView(address.replace('takeoff', 'overlay')).overlay.area).toEqual(area);
+      }),
+    );
   });
 
   it('gives back the overlay that is asked about, on its page', () => {

@@ -5,6 +5,8 @@ import type { Corner } from '../grade/outline.ts';
 export interface AreaDraft {
   corners: ReadonlySignal<readonly Corner[]>;
   set: (corners: Corner[]) => void;
+  /** Takes the whole area away, as a step that the back button undoes where the address holds it. */
+  clear: () => void;
   /** Clicks on the map set corners for now. */
   isDrawing: () => boolean;
 }

@@ -36,6 +36,9 @@ export const areaDraft: AreaDraft = {
   set: (corners) => {
     areaCorners.value = corners;
   },
+  clear: () => {
+    areaCorners.value = [];
+  },
   isDrawing: () => choosingBy.value === 'area',
 };
 

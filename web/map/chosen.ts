@@ -1,21 +1,26 @@
-import { computed } from '@preact/signals';
+import { computed, effect, type ReadonlySignal } from '@preact/signals';
 import type { Map as StreetMap } from 'maplibre-gl';
 import { filterQuery } from '../find/rows.ts';
 import { server } from '../load.ts';
 import { project, view } from '../state.ts';
-import { countLayer, coverLayers } from './cover-layers.ts';
+import { countLayer, coverLayers, filterCovers } from './cover-layers.ts';
 
 /**
  * Address of the tiles that hold those covers alone that a filter leaves; null where all are drawn. What a person types and
  * the statuses are told from the tiles of all covers, without asking for others.
  */
-export const chosenTiles = computed<string | null>(() => {
+export const chosenTiles = computed<string | null>(() => tilesOf(null));
+
+/** The same of the covers within an area alone; `polygon`: its corners as an address has them, null without one. */
+export function tilesOf(polygon: string | null): string | null {
   const { only, ranges } = view.value;
   const id = project.value?.id;
-  if (id === undefined || Object.keys(only).length + Object.keys(ranges).length === 0) return null;
+  const isHeld = Object.keys(only).length + Object.keys(ranges).length > 0 || polygon !== null;
+  if (id === undefined || !isHeld) return null;
   const query = filterQuery({ filter: [], search: '', only, ranges });
+  if (polygon !== null) query.set('polygon', polygon);
   return server().chosenTiles(id, query);
-});
+}
 
 /** Sources that covers and their numbers are drawn from. */
 export const coverSources = ['covers', 'chosen'] as const;
@@ -34,6 +39,21 @@ export function drawFrom(map: StreetMap, tiles: string | null): void {
     moveLayers(map, 'covers');
     map.removeSource('chosen');
   }
+}
+
+/** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
+export function followFilter(map: StreetMap, chosen: ReadonlySignal<string | null>): () => void {
+  let seen = '[[],"",null]';
+  return effect(() => {
+    const { filter, search } = view.value;
+    const tiles = chosen.value;
+    const wanted = JSON.stringify([filter, search, tiles]);
+    if (wanted === seen) return;
+    const wasChosen = JSON.parse(seen)[2];
+    seen = wanted;
+    if (tiles !== wasChosen) drawFrom(map, tiles);
+    filterCovers(map, { statuses: filter, search, isChosen: tiles !== null });
+  });
 }
 
 /** A layer keeps its source for life: it is made anew in its place. */

@@ -13,8 +13,8 @@ import { basemap, card, project as chosen, mapFault, show, streets, tilesChanged
 import type { MapView } from '../url.ts';
 import { afterCard, followSize } from './after-card.ts';
 import { followArea } from './area-layers.ts';
-import { chosenTiles, coverSources, drawFrom } from './chosen.ts';
-import { filterCovers, firstCoverZoom } from './cover-layers.ts';
+import { chosenTiles, coverSources, followFilter } from './chosen.ts';
+import { firstCoverZoom } from './cover-layers.ts';
 import { createMap, setData } from './create-map.ts';
 import { markStreets, noFeatures, overlayEnds } from './geometry.ts';
 import { overBasemap, ownStyle } from './style.ts';
@@ -103,7 +103,7 @@ function followState(map: StreetMapType): (() => void)[] {
     }),
     effect(() => put(map, 'zones', zoneFeatures(zones.value.value ?? [], null))),
     effect(() => put(map, 'lines', lineFeatures(lines.value.value?.features ?? []))),
-    followFilter(map),
+    followFilter(map, chosenTiles),
     followChanges(map),
     effect(() => setData(map, 'shots', shotPoints())),
     effect(() => markSelected(map, marker, label)),
@@ -122,21 +122,6 @@ function put(map: StreetMapType, source: 'zones' | 'lines', data: GeoJSON.Featur
  * the map's worker again for each cover that is opened.
  */
 const ownCovers = computed(() => ((chosen.value?.coverCount ?? 0) > fewCovers ? null : ordered.value));
-
-/** Laying out what is in sight again takes a moment, so nothing is done where nothing is filtered. */
-function followFilter(map: StreetMapType): () => void {
-  let seen = '[[],"",null]';
-  return effect(() => {
-    const { filter, search } = view.value;
-    const tiles = chosenTiles.value;
-    const wanted = JSON.stringify([filter, search, tiles]);
-    if (wanted === seen) return;
-    const wasChosen = JSON.parse(seen)[2];
-    seen = wanted;
-    if (tiles !== wasChosen) drawFrom(map, tiles);
-    filterCovers(map, { statuses: filter, search, isChosen: tiles !== null });
-  });
-}
 
 /** After a change the tiles in sight are asked for again; those that it left as they were are not sent again. */
 function followChanges(map: StreetMapType): () => void {

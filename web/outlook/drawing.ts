@@ -13,5 +13,6 @@ export const chosenRow = signal<string | null>(null);
 export const areaDraft: AreaDraft = {
   corners: computed(() => view.value.overlay.area),
   set: (area) => ask({ area }, 'replace'),
+  clear: () => ask({ area: [] }),
   isDrawing: () => isDrawing.value,
 };

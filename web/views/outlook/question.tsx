@@ -1,9 +1,10 @@
 import { useId, useState } from 'preact/hooks';
 import type { Project } from '#shared/project.ts';
 import type { SearchResult } from '#shared/search.ts';
+import { AreaChip } from '../../find/area-chip.tsx';
 import { type Choice, Combobox } from '../../find/combobox.tsx';
 import { ask, asked, typedOverlay } from '../../outlook/asked.ts';
-import { isDrawing } from '../../outlook/drawing.ts';
+import { areaDraft, isDrawing } from '../../outlook/drawing.ts';
 import { view } from '../../state.ts';
 import { unitsOf } from '../../units.ts';
 
@@ -52,7 +53,7 @@ export function Question({ project }: { project: Project }) {
       </div>
       <div class="where">
         <span class="where-word">Area</span>
-        <AreaChip fault={faultAt('area')} />
+        <AreaChip draft={areaDraft} isDrawing={isDrawing} fault={faultAt('area')} />
       </div>
     </form>
   );
@@ -129,42 +130,3 @@ const streetChoices = ({ streets }: SearchResult, add: (name: string) => void): 
     note: `${count} in the register`,
     run: () => add(name),
   }));
-
-function AreaChip({ fault }: { fault: string | null }) {
-  const { area } = view.value.overlay;
-  const isOn = isDrawing.value;
-  return (
-    <>
-      {area.length > 0 && (
-        <button
-          type="button"
-          class="chip"
-          onClick={() => {
-            isDrawing.value = false;
-            ask({ area: [] });
-          }}
-        >
-          <span class="hidden">Take away the </span>
-          {area.length === 1 ? 'area of 1 corner' : `area of ${area.length} corners`}{' '}
-          <span aria-hidden="true">×</span>
-        </button>
-      )}
-      <button
-        type="button"
-        class="link"
-        aria-pressed={isOn}
-        onClick={() => {
-          if (isOn && area.length < 3) ask({ area: [] }, 'replace');
-          isDrawing.value = !isOn;
-        }}
-      >
-        {isOn ? 'Drawn' : area.length > 0 ? 'Add corners' : 'Draw on the map'}
-      </button>
-      {fault !== null && (
-        <span class="wrong" role="alert">
-          {fault}
-        </span>
-      )}
-    </>
-  );
-}

@@ -1,7 +1,7 @@
 import type { Project } from '#shared/project.ts';
 import type { Takeoff } from '#shared/takeoff.ts';
 import { show, view } from '../../state.ts';
-import { fileAddress } from '../../takeoff/asked.ts';
+import { fileAddress, polygon } from '../../takeoff/asked.ts';
 import { statusOfReason } from '../../takeoff/figures.ts';
 
 const mostNamed = 12;
@@ -42,7 +42,7 @@ function Reason({ reason, text, covers, ids }: Takeoff['reasons'][number]) {
             </button>
           ))}
           {more > 0 && <span class="quiet">and {more.toLocaleString('en')} more</span>}
-          {status !== null && covers > 1 && (
+          {status !== null && covers > 1 && polygon.value === null && (
             <button
               type="button"
               class="link"

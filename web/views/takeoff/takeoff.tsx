@@ -8,10 +8,11 @@ import { isFiltered } from '../../find/rows.ts';
 import { load, server } from '../../load.ts';
 import { nothingLoaded, show, tilesChanged, view } from '../../state.ts';
 import { StatusSymbol } from '../../symbols/status-symbol.tsx';
-import { fileAddress, found, takeoffQuery } from '../../takeoff/asked.ts';
+import { areaFault, fileAddress, found, polygon, takeoffQuery } from '../../takeoff/asked.ts';
 import { NextStep } from '../next-step.tsx';
 import { Empty, FaultNote } from '../notes.tsx';
 import { PlanAgain } from '../plan-again.tsx';
+import { Area } from './area.tsx';
 import { Divided } from './divided.tsx';
 import { LeftOut } from './left-out.tsx';
 import { RingList } from './ring-list.tsx';
@@ -32,7 +33,9 @@ export function TakeoffPage({ project }: { project: Project }) {
     );
     return () => controller.abort();
   }, [project.id, query, revision]);
-  const { value, fault, loading } = found.value;
+  const { fault, loading } = found.value;
+  // Figures of other covers than those that the area stands for would be taken for theirs.
+  const value = areaFault.value === null ? found.value.value : null;
   if (project.coverCount === 0) {
     return (
       <Empty
@@ -47,6 +50,7 @@ export function TakeoffPage({ project }: { project: Project }) {
         <h1>Takeoff</h1>
         <NextStep project={project} />
         <Filter />
+        <Area project={project} />
         {fault && <FaultNote fault={fault} />}
         {value && <Finding value={value} project={project} />}
         {value && <RingList value={value} />}
@@ -70,7 +74,9 @@ function Filter() {
   const { filter, search } = view.value;
   return (
     <section class="takeoff-filter" aria-label="Filter">
-      <span class="quiet">{isFiltered.value ? 'Only covers of' : 'All covers'}</span>
+      <span class="quiet">
+        {isFiltered.value ? 'Only covers of' : polygon.value ? 'Covers of the area' : 'All covers'}
+      </span>
       {filter.map((code) => (
         <button
           key={code}
