@@ -11,6 +11,8 @@ export interface FlatTable {
   height: Float64Array;
   count: Uint16Array;
   cost: Float64Array;
+  /** Heights of the rows with at most 0, 1, 2, ... rings, ascending. */
+  upTo: Float64Array[];
   /** Rings of each kind: `pieces[row * rings.length + kind]`. */
   pieces: Uint16Array;
 }
@@ -60,12 +62,33 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
     height: Float64Array.from(rows, (r) => r.height),
     count: Uint16Array.from(rows, (r) => r.count),
     cost: Float64Array.from(rows, (r) => r.cost),
+    upTo: heightsUpTo(rows),
     pieces: new Uint16Array(rows.length * rings.length),
   };
   rows.forEach((r, i) => {
     table.pieces.set(r.pieces, i * rings.length);
   });
   return table;
+}
+
+/** So many rings are told apart; a search that allows more of them looks at all rows. */
+const toldApart = 4;
+
+function heightsUpTo(rows: readonly { height: number; count: number }[]): Float64Array[] {
+  const all = Array.from({ length: toldApart }, (_, most) => rows.filter(({ count }) => count <= most));
+  return [...all, rows].map((some) => Float64Array.from(some, ({ height }) => height));
+}
+
+/** The first of ascending heights that is at least as high; Infinity for none. */
+export function firstAbove(heights: Float64Array, wanted: number): number {
+  let low = 0;
+  let high = heights.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (heights[middle] < wanted) low = middle + 1;
+    else high = middle;
+  }
+  return low < heights.length ? heights[low] : Infinity;
 }
 
 /** Index of the first row at least as high as `height`. */

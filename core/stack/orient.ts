@@ -112,17 +112,26 @@ let lastMarks = noMarks;
 /** Of the last number of marks counted from azimuth 0. */
 let lastPlain = noMarks;
 
-/** Sines and cosines of the marks; covers of one street share a bearing, so the last table is kept. */
+/**
+ * Sines and cosines of the marks, good until the next call; covers of one street share a bearing, so the last table is kept.
+ */
 function markTable(positions: number, from: number): Marks {
   if (lastMarks.positions === positions && lastMarks.from === from) return lastMarks;
   const plain = plainMarks(positions);
-  const [sin, cos] = [new Float64Array(positions), new Float64Array(positions)];
+  if (lastMarks.positions !== positions)
+    lastMarks = {
+      positions,
+      from,
+      sin: new Float64Array(positions),
+      cos: new Float64Array(positions),
+    };
+  const { sin, cos } = lastMarks;
   const [sinFrom, cosFrom] = [Math.sin(from), Math.cos(from)];
   for (let i = 0; i < positions; i++) {
     sin[i] = sinFrom * plain.cos[i] + cosFrom * plain.sin[i];
     cos[i] = cosFrom * plain.cos[i] - sinFrom * plain.sin[i];
   }
-  lastMarks = { positions, from, sin, cos };
+  lastMarks.from = from;
   return lastMarks;
 }
 

@@ -1,6 +1,7 @@
 import type { Gradient } from '../surface/types.ts';
+import { type Bounds, boundsOf, type Lie, lieOf, mayFit } from './bounds.ts';
 import { type FlatTable, firstAtLeast, tableFlats } from './flats.ts';
-import { turnOne, turnTwo } from './orient.ts';
+import { type MarkRule, turnOne, turnTwo } from './orient.ts';
 import { composeStack, poseStack, type RingInPlace, type StackTarget } from './rigid.ts';
 import type { Objective, PlacedRing, Ring, RingCatalogue, SolvedStack } from './types.ts';
 
@@ -10,6 +11,10 @@ interface TaperChoice {
   /** The same from the top down. */
   reversed: Ring[];
   cost: number;
+  /** Of their tapers, radians. */
+  angles: { sum: number; difference: number };
+  /** Rings and joints while no flat ring lies under them, metres. */
+  height: number;
 }
 
 /** A choice of tapered rings in one turn, standing on the seat with its joints and composed exactly. */
@@ -71,53 +76,91 @@ export function makeSolver(catalogue: RingCatalogue): Solver {
   return { catalogue, solve: (target, objective) => search(bench, target, objective) };
 }
 
-function chooseTapers({ rings, maxRings }: RingCatalogue): TaperChoice[] {
+/** Choices of fewer rings come first: what they come to shows which of the others are worth turning. */
+function chooseTapers({ rings, maxRings, joint }: RingCatalogue): TaperChoice[] {
   const tapered = rings.filter((r) => r.thick > r.thin && r.maxPerStack > 0);
-  const sets: Ring[][] = [[]];
-  tapered.forEach((one, i) => {
-    sets.push([one]);
-    for (const two of tapered.slice(i)) if (two !== one || one.maxPerStack > 1) sets.push([one, two]);
-  });
-  return sets
-    .filter((s) => s.length <= maxRings)
-    .map((s) => ({ rings: s, reversed: s.toReversed(), cost: s.reduce((c, r) => c + (r.cost ?? 0), 0) }));
+  const ones = tapered.map((one) => [one]);
+  const twos = tapered.flatMap((one, i) =>
+    tapered.slice(i).flatMap((two) => (two !== one || one.maxPerStack > 1 ? [[one, two]] : [])),
+  );
+  return [[], ...ones, ...twos]
+    .filter((chosen) => chosen.length <= maxRings)
+    .map((chosen): TaperChoice => {
+      const angles = chosen.map((ring) => Math.atan(slopeOf(ring)));
+      const [first = 0, second = 0] = angles;
+      const between = Math.max(0, chosen.length - 1) * joint.between;
+      const joints = joint.base + between + (chosen.length > 0 ? joint.top : 0);
+      return {
+        rings: chosen,
+        reversed: chosen.toReversed(),
+        cost: chosen.reduce((cost, ring) => cost + (ring.cost ?? 0), 0),
+        angles: { sum: first + second, difference: Math.abs(first - second) },
+        height: chosen.reduce((height, { thin, thick }) => height + (thin + thick) / 2, joints),
+      };
+    });
 }
 
 const slopeOf = (ring: Ring) => (ring.thick - ring.thin) / ring.outerDiameter;
 
-/** Every choice of tapered rings in every turn that can be the best, composed exactly. */
-function turnAll({ catalogue, choices }: Bench, target: StackTarget): Turned[] {
-  const [a, b] = target.gradient;
-  const [p, q] = target.seatGradient;
-  const want: Gradient = [a - p, b - q];
-  const steep = Math.hypot(a, b) + Math.hypot(p, q);
-  // Turns are chosen by the sum of slopes, which misses the exact rim error by terms of second degree.
-  const doubt = 5e-5 + steep * steep * (0.03 + steep * (target.rimRadius + target.frameHeight));
-  const marks = {
-    positions: catalogue.indexPositions,
-    from: target.markBearing,
-    slack: doubt / target.rimRadius,
-  };
-  const all: Turned[] = [];
-  const stand = (choice: TaperChoice, order: Ring[], azimuths: number[]): void => {
-    const rings = standing[order.length];
-    for (let i = 0; i < rings.length; i++) place(rings[i], order[i], azimuths[i]);
-    const { centre, sway, chimney } = poseStack(target, rings, catalogue.joint);
-    all.push({ choice, order, azimuths, centre, sway, chimney });
-  };
-  for (const choice of choices) {
+/** The choices of tapered rings over one seat, each in every turn that can be its best: turned once it is asked for. */
+class Turns {
+  readonly #bench: Bench;
+  readonly #target: StackTarget;
+  readonly #marks: MarkRule;
+  readonly #want: Gradient;
+  readonly #lie: Lie;
+  readonly #made: (Turned[] | undefined)[];
+
+  constructor(bench: Bench, target: StackTarget) {
+    this.#bench = bench;
+    this.#target = target;
+    this.#lie = lieOf(target);
+    this.#made = new Array(bench.choices.length);
+    const [a, b] = target.gradient;
+    const [p, q] = target.seatGradient;
+    this.#want = [a - p, b - q];
+    const steep = Math.hypot(a, b) + Math.hypot(p, q);
+    // Turns are chosen by the sum of slopes, which misses the exact rim error by terms of second degree.
+    const doubt = 5e-5 + steep * steep * (0.03 + steep * (target.rimRadius + target.frameHeight));
+    this.#marks = {
+      positions: bench.catalogue.indexPositions,
+      from: target.markBearing,
+      slack: doubt / target.rimRadius,
+    };
+  }
+
+  bounds({ angles, height }: TaperChoice): Bounds {
+    const target = this.#target;
+    return boundsOf(target, this.#lie, { angles, height: height + target.frameHeight });
+  }
+
+  of(number: number): readonly Turned[] {
+    this.#made[number] ??= this.#turn(this.#bench.choices[number]);
+    return this.#made[number];
+  }
+
+  #turn(choice: TaperChoice): Turned[] {
     const { rings, reversed } = choice;
     const [one, two] = rings;
-    if (one === undefined) stand(choice, rings, noAzimuths);
-    else if (two === undefined)
-      for (const { first } of turnOne(want, slopeOf(one), marks)) stand(choice, rings, [first]);
-    else
-      for (const { first, second } of turnTwo(want, slopeOf(one), slopeOf(two), marks)) {
-        stand(choice, rings, [first, second]);
-        if (one !== two) stand(choice, reversed, [second, first]);
-      }
+    if (one === undefined) return [this.#stand(choice, rings, noAzimuths)];
+    if (two === undefined)
+      return turnOne(this.#want, slopeOf(one), this.#marks).map(({ first }) =>
+        this.#stand(choice, rings, [first]),
+      );
+    const made: Turned[] = [];
+    for (const { first, second } of turnTwo(this.#want, slopeOf(one), slopeOf(two), this.#marks)) {
+      made.push(this.#stand(choice, rings, [first, second]));
+      if (one !== two) made.push(this.#stand(choice, reversed, [second, first]));
+    }
+    return made;
   }
-  return all;
+
+  #stand(choice: TaperChoice, order: Ring[], azimuths: number[]): Turned {
+    const rings = standing[order.length];
+    for (let i = 0; i < rings.length; i++) place(rings[i], order[i], azimuths[i]);
+    const { centre, sway, chimney } = poseStack(this.#target, rings, this.#bench.catalogue.joint);
+    return { choice, order, azimuths, centre, sway, chimney };
+  }
 }
 
 function place(into: RingInPlace, { thin, thick, outerDiameter }: Ring, azimuth: number): void {
@@ -147,6 +190,13 @@ class Podium {
 
   constructor(objective: Objective) {
     this.objective = objective;
+  }
+
+  /** Of how many rings a candidate may at most be for a place. */
+  get most(): number {
+    return this.objective === 'fewest' && this.best !== null && this.second !== null
+      ? Math.max(this.best.count, this.second.count)
+      : Infinity;
   }
 
   /** Whether a candidate with these figures may get a place: most do not, and are not even made. */
@@ -186,38 +236,43 @@ class Podium {
 
 const sameRings = (a: Candidate, b: Candidate) => a.turned.choice === b.turned.choice && a.flat === b.flat;
 
-/** Offer every legal stack whose worst rim error is at most `limit`. */
+/** Offer every legal stack whose worst rim error is at most `limit`, but for those that cannot get a place. */
 function scan(
   bench: Bench,
   target: StackTarget,
-  turned: Turned[],
+  turns: Turns,
   { limit, podium }: { limit: number; podium: Podium },
 ): void {
   const { joint, maxRings, maxChimney } = bench.catalogue;
-  const { flats } = bench;
+  const { flats, choices } = bench;
   const [a, b] = target.gradient;
   const [p, q] = target.seatGradient;
   // Height error per metre of flat ring: the seat's normal seen against the finished surface.
   const along = (1 + a * p + b * q) / Math.sqrt(1 + p * p + q * q);
-  for (const t of turned) {
-    if (t.sway > limit) continue;
-    const tapers = t.order.length;
+  for (let number = 0; number < choices.length; number++) {
+    const choice = choices[number];
+    const tapers = choice.rings.length;
     // The table counts a joint with each flat ring; a bare frame stands on one joint only.
     const joints = tapers === 0 ? joint.top - joint.between : 0;
-    const wanted = -t.centre / along - joints;
-    const half = (limit - t.sway) / along;
-    for (let i = firstAtLeast(flats, wanted - half); i < flats.size; i++) {
-      const off = flats.height[i] - wanted;
-      if (off > half) break;
-      const count = flats.count[i] + tapers;
-      if (count === 0 || count > maxRings || t.chimney + flats.height[i] + joints > maxChimney + 1e-9)
-        continue;
-      const worst = Math.abs(off) * along + t.sway;
-      const cost = flats.cost[i] + t.choice.cost;
-      if (podium.mayTake(count, cost, worst)) podium.offer({ turned: t, flat: i, count, cost, worst });
+    const most = Math.min(maxRings, podium.most) - tapers;
+    if (tapers > 0 && !mayFit(turns.bounds(choice), flats, { limit, most, along, joints })) continue;
+    for (const t of turns.of(number)) {
+      if (t.sway > limit) continue;
+      const wanted = -t.centre / along - joints;
+      const half = (limit - t.sway) / along;
+      for (let i = firstAtLeast(flats, wanted - half); i < flats.size; i++) {
+        const off = flats.height[i] - wanted;
+        if (off > half) break;
+        const count = flats.count[i] + tapers;
+        if (count === 0 || count > maxRings || t.chimney + flats.height[i] + joints > maxChimney + 1e-9)
+          continue;
+        const worst = Math.abs(off) * along + t.sway;
+        const cost = flats.cost[i] + t.choice.cost;
+        if (podium.mayTake(count, cost, worst)) podium.offer({ turned: t, flat: i, count, cost, worst });
+      }
+      const bare = Math.abs(t.centre) + t.sway;
+      if (tapers === 0 && bare <= limit) podium.offer({ turned: t, flat: 0, count: 0, cost: 0, worst: bare });
     }
-    const bare = Math.abs(t.centre) + t.sway;
-    if (tapers === 0 && bare <= limit) podium.offer({ turned: t, flat: 0, count: 0, cost: 0, worst: bare });
   }
 }
 
@@ -226,15 +281,16 @@ function search(
   target: StackTarget,
   objective: Objective,
 ): { best: Solution; runnerUp: Solution | null } {
-  const turned = turnAll(bench, target);
-  if (!Number.isFinite(turned[0].centre)) throw new RangeError('the target of a stack is not a number');
+  const turns = new Turns(bench, target);
+  const [bare] = turns.of(0);
+  if (!Number.isFinite(bare.centre)) throw new RangeError('the target of a stack is not a number');
   const slack = target.allowance > 0 ? 0 : target.tolerance * toleranceSlack;
   const limit = target.tolerance - target.allowance + slack + 1e-9;
   const podium = new Podium(objective);
-  if (objective !== 'closest') scan(bench, target, turned, { limit, podium });
+  if (objective !== 'closest') scan(bench, target, turns, { limit, podium });
   let { best, second } = podium;
   if (best === null || second === null) {
-    const nearest = closest(bench, target, turned);
+    const nearest = closest(bench, target, turns);
     best ??= nearest.best;
     second = sameRings(nearest.best, best) ? nearest.second : nearest.best;
   }
@@ -246,16 +302,16 @@ function search(
 function closest(
   bench: Bench,
   target: StackTarget,
-  turned: Turned[],
+  turns: Turns,
 ): { best: Candidate; second: Candidate | null } {
   // Most covers have two within a centimetre; where not, look wider, and at last at every stack there is.
   for (const limit of [0.01, 0.05, 0.25]) {
     const podium = new Podium('closest');
-    scan(bench, target, turned, { limit, podium });
+    scan(bench, target, turns, { limit, podium });
     if (podium.best !== null && podium.second !== null) return { best: podium.best, second: podium.second };
   }
   const podium = new Podium('closest');
-  scan(bench, target, turned, { limit: Infinity, podium });
+  scan(bench, target, turns, { limit: Infinity, podium });
   return { best: podium.best!, second: podium.second };
 }
 

@@ -4,6 +4,7 @@ import { targetAsMeasured } from '#core/stack/asMeasured.ts';
 import { inPlace, makeHoleSolver } from '#core/stack/atTheHole.ts';
 import { composeStack, type StackTarget } from '#core/stack/rigid.ts';
 import { roundTheRim } from '#core/stack/roundTheRim.ts';
+import { toleranceSlack } from '#core/stack/solve.ts';
 import type { PlacedRing } from '#core/stack/types.ts';
 import { metricCatalogue, stackTarget } from '../../helpers/catalogues.ts';
 
@@ -60,7 +61,9 @@ describe('the seat as a checked rim shows it', () => {
         const again = solve(seen.target, bearing, stack).best;
         const onTruth = composeStack(truth, ringsOf(again.stack), joint);
         expect(onTruth.worst).toBeCloseTo(again.residual.worst, 7);
-        if (again.withinTolerance) expect(onTruth.worst).toBeLessThanOrEqual(truth.tolerance + 1e-7);
+        // Without an allowance for the survey a stack is held to the tolerance and its slack.
+        const limit = truth.tolerance * (1 + toleranceSlack);
+        if (again.withinTolerance) expect(onTruth.worst).toBeLessThanOrEqual(limit + 1e-7);
       }),
       { numRuns: 150 },
     );
