@@ -91,10 +91,10 @@ function decideByConsensus(question: PlaneQuestion, mean: number): Choice | NoGr
   const consensus = findConsensus(shots, fit);
   if (!consensus) return { reason: 'collinear', count: shots.n };
   const plain = costWithoutLine(shots, fit, consensus.use);
-  const line = findLine(shots, fit, place.roadBearing);
+  const line = findLine(shots, fit, { roadBearing: place.roadBearing, most: plain - lineCost });
   // A near side that is itself one line of shots makes no plane, however little it costs.
   const stands = line !== null && whyUnfit(shots, Infinity, sameplace, line.use) === null;
-  const found = stands && line.cost + lineCost < plain ? line : null;
+  const found = stands ? line : null;
   const use = found?.use ?? consensus.use;
   // Where nobody knows which way the road runs, the line may run otherwise too than it was found to.
   const doubt = found && place.roadBearing === null ? found.doubt : 0;

@@ -42,15 +42,20 @@ export function costWithoutLine(shots: LocalShots, fit: LocalFit, use: Uint8Arra
  * Look for a crown, gutter or other bend past which shots leave the cover's surface as a wedge,
  * bend x (distance past the line). Every way of parting the shots by a line across the road's direction (any
  * direction where that is unknown) is tried: a surface through the near part, a wedge through the far part's
- * residuals, and the parting with the least bounded cost. Returns null where none shows a wedge.
+ * residuals, and the parting with the least bounded cost. Returns null where none shows a wedge at a cost below `most`.
  */
-export function findLine(shots: LocalShots, fit: LocalFit, roadBearing: number | null): FoundLine | null {
+export function findLine(
+  shots: LocalShots,
+  fit: LocalFit,
+  { roadBearing, most }: { roadBearing: number | null; most: number },
+): FoundLine | null {
   const directions =
     roadBearing === null
       ? Array.from({ length: 24 }, (_, k) => (Math.PI * k) / 12)
       : [roadBearing + Math.PI / 2, roadBearing - Math.PI / 2];
   let best: FoundLine | null = null;
   const u = new Float64Array(shots.n);
+  const noise = median(Array.from(shots.sigma.subarray(0, shots.n)));
   for (const azimuth of directions) {
     const ux = Math.sin(azimuth);
     const uy = Math.cos(azimuth);
@@ -58,25 +63,42 @@ export function findLine(shots: LocalShots, fit: LocalFit, roadBearing: number |
     const order = Array.from(u.keys()).sort((a, b) => u[b] - u[a]);
     for (let far = fewestBeyond; far <= shots.n - 4; far++) {
       if (u[order[far - 1]] < 0) break;
-      const line = part(shots, fit, u, order.slice(0, far));
-      if (line && (!best || line.cost < best.cost)) best = { ...line, ux, uy };
+      const parted = { u, far: order.slice(0, far), own: u[order[far]], noise };
+      const line = part(shots, fit, parted, best?.cost ?? most);
+      if (line) best = { ...line, ux, uy };
     }
   }
   return best;
 }
 
-/** Part the shots so that `far` lie past the line. */
+/** Shots laid out along one direction, the farthest first. */
+interface Parted {
+  u: Float64Array;
+  far: readonly number[];
+  /** Where the last shot before the line lies. */
+  own: number;
+  /** Median sigma of a shot. */
+  noise: number;
+}
+
+/** Part the shots so that `far` lie past the line; null for what costs no less than `most`. */
 function part(
   shots: LocalShots,
   fit: LocalFit,
-  u: Float64Array,
-  far: readonly number[],
+  { u, far, own, noise }: Parted,
+  most: number,
 ): Omit<FoundLine, 'ux' | 'uy'> | null {
   const { n, sigma } = shots;
   const beyond = new Uint8Array(n);
   for (const i of far) beyond[i] = 1;
   const use = fitNear(shots, fit, beyond);
   if (!use) return null;
+  // What is past the line costs something too, so there is nothing to be found where this alone is too much.
+  let cost = 0;
+  for (let i = 0; i < n; i++) {
+    if (beyond[i] === 0) cost += use[i] === 1 ? bounded(fit.residual[i] / sigma[i]) : outlier * outlier;
+  }
+  if (cost >= most) return null;
   const wedge = fitWedge(
     far.map((i) => u[i]),
     far.map((i) => fit.residual[i]),
@@ -84,20 +106,17 @@ function part(
   if (!wedge || Math.abs(wedge.bend) < leastBend) return null;
   const distance = -wedge.start / wedge.bend;
   const nearest = u[far[far.length - 1]];
-  const own = Math.max(...Array.from(u).filter((_, i) => beyond[i] === 0));
   // The wedge has to close between the two parts; a shot's noise shifts it by so much.
-  const slack = 0.1 + (3 * median(Array.from(sigma.subarray(0, n)))) / Math.abs(wedge.bend);
+  const slack = 0.1 + (3 * noise) / Math.abs(wedge.bend);
   if (distance > nearest + slack || distance < own - slack) return null;
   // A line behind the cover has it on its far side: what then is the near one is found the other way round.
   if (distance < -slack) return null;
-  let cost = 0;
-  for (let i = 0; i < n; i++) {
-    if (beyond[i] === 1) {
-      // Past the line the residual carries the near surface's own uncertainty, which grows with distance.
-      const spread = Math.abs(fit.residual[i] / fit.studentized[i]);
-      cost += bounded((fit.residual[i] - wedge.start - wedge.bend * u[i]) / spread);
-    } else cost += use[i] === 1 ? bounded(fit.residual[i] / sigma[i]) : outlier * outlier;
+  for (const i of far) {
+    // Past the line the residual carries the near surface's own uncertainty, which grows with distance.
+    const spread = Math.abs(fit.residual[i] / fit.studentized[i]);
+    cost += bounded((fit.residual[i] - wedge.start - wedge.bend * u[i]) / spread);
   }
+  if (!(cost < most)) return null;
   return { distance: Math.max(0, distance), doubt: slack, bend: wedge.bend, use, beyond, cost };
 }
 

@@ -35,7 +35,9 @@ export const bendSigma = 2e-4;
  */
 export class LocalFit {
   private readonly equations = new NormalEquations(6);
-  private readonly row = new Float64Array(6);
+  private readonly lower = new Float64Array(21);
+  private readonly right = new Float64Array(6);
+  private readonly variances = new Float64Array(15);
   /** Sum of (residual / sigma)^2 plus the bend's own share. */
   chiSquare = 0;
   /** Residual / its own standard deviation, per shot given; also for shots that were not used. */
@@ -70,51 +72,140 @@ export class LocalFit {
    * added to its own, one that was used with it taken off.
    */
   fit(shots: LocalShots, use?: Uint8Array): boolean {
-    const { equations, row } = this;
-    equations.clear();
-    this.used = 0;
-    for (let i = 0; i < shots.n; i++) {
-      if (use && use[i] === 0) continue;
-      this.fill(shots.x[i], shots.y[i]);
-      equations.add(row, shots.z[i], 1 / (shots.sigma[i] * shots.sigma[i]));
-      this.used++;
-    }
+    const { equations } = this;
     const bend = 1 / (bendSigma * scale * scale) ** 2;
+    this.sumUp(shots, use);
     // Half the weight on the mixed term makes the bend expected alike in every direction, however the grid lies.
     equations.expectZero(3, bend);
     equations.expectZero(4, bend / 2);
     equations.expectZero(5, bend);
     if (this.used < 3 || !equations.solve()) return false;
     equations.invert();
-    const x = equations.x;
-    let chiSquare = (x[3] * x[3] + (x[4] * x[4]) / 2 + x[5] * x[5]) * bend;
+    const [x0, x1, x2, x3, x4, x5] = equations.x;
+    this.chiSquare = (x3 * x3 + (x4 * x4) / 2 + x5 * x5) * bend;
+    const [x, y, z, sigma] = [shots.x, shots.y, shots.z, shots.sigma];
+    const { residual, redundancy, studentized } = this;
+    const q = this.spread();
     for (let i = 0; i < shots.n; i++) {
-      this.fill(shots.x[i], shots.y[i]);
-      let r = shots.z[i];
-      for (let k = 0; k < 6; k++) r -= row[k] * x[k];
-      const taken = !use || use[i] === 1;
-      const variance = shots.sigma[i] * shots.sigma[i];
-      const own = variance + (taken ? -1 : 1) * equations.variance(row);
-      this.residual[i] = r;
-      this.redundancy[i] = Math.max(0, own / variance);
+      const u = x[i] / scale;
+      const v = y[i] / scale;
+      const uu = u * u;
+      const uv = u * v;
+      const vv = v * v;
+      const r = z[i] - x0 - x1 * u - x2 * v - x3 * uu - x4 * uv - x5 * vv;
+      const ofFit =
+        q[0] +
+        (q[1] * u + q[2] * v) +
+        (q[3] * uu + q[4] * uv + q[5] * vv) +
+        u * (q[6] * uu + q[7] * uv + q[8] * vv) +
+        q[9] * v * vv +
+        uu * (q[10] * uu + q[11] * uv + q[12] * vv) +
+        vv * (q[13] * uv + q[14] * vv);
+      const taken = use === undefined || use[i] === 1;
+      const variance = sigma[i] * sigma[i];
+      const own = taken ? variance - ofFit : variance + ofFit;
+      residual[i] = r;
+      redundancy[i] = Math.max(0, own / variance);
       // A shot that alone decides the plane has no residual to be judged by.
-      this.studentized[i] = r / Math.sqrt(Math.max(own, 1e-4 * variance));
-      if (taken) chiSquare += (r * r) / variance;
+      studentized[i] = r / Math.sqrt(Math.max(own, 1e-4 * variance));
+      if (taken) this.chiSquare += (r * r) / variance;
     }
-    this.chiSquare = chiSquare;
     return true;
   }
 
-  private fill(x: number, y: number): void {
-    const u = x / scale;
-    const v = y / scale;
-    const row = this.row;
-    row[0] = 1;
-    row[1] = u;
-    row[2] = v;
-    row[3] = u * u;
-    row[4] = u * v;
-    row[5] = v * v;
+  /**
+   * The normal equations of the shots that `use` marks. Their matrix holds the sums of w u^i v^j up to the fourth degree, fifteen
+   * different ones, which are summed up once each.
+   */
+  private sumUp(shots: LocalShots, use?: Uint8Array): void {
+    const [x, y, z, sigma] = [shots.x, shots.y, shots.z, shots.sigma];
+    let used = 0;
+    let [s00, s10, s01, s20, s11, s02, s30, s21, s12, s03] = [0, 0, 0, 0, 0, 0, 0, 0, 0, 0];
+    let [s40, s31, s22, s13, s04] = [0, 0, 0, 0, 0];
+    let [b0, b1, b2, b3, b4, b5] = [0, 0, 0, 0, 0, 0];
+    for (let i = 0; i < shots.n; i++) {
+      if (use !== undefined && use[i] === 0) continue;
+      used++;
+      const u = x[i] / scale;
+      const v = y[i] / scale;
+      const w = 1 / (sigma[i] * sigma[i]);
+      const wu = w * u;
+      const wv = w * v;
+      const wuu = wu * u;
+      const wuv = wu * v;
+      const wvv = wv * v;
+      const uu = u * u;
+      const vv = v * v;
+      s00 += w;
+      s10 += wu;
+      s01 += wv;
+      s20 += wuu;
+      s11 += wuv;
+      s02 += wvv;
+      s30 += wu * uu;
+      s21 += wv * uu;
+      s12 += wu * vv;
+      s03 += wv * vv;
+      s40 += wuu * uu;
+      s31 += wuv * uu;
+      s22 += wuu * vv;
+      s13 += wuv * vv;
+      s04 += wvv * vv;
+      const h = z[i];
+      b0 += w * h;
+      b1 += wu * h;
+      b2 += wv * h;
+      b3 += wuu * h;
+      b4 += wuv * h;
+      b5 += wvv * h;
+    }
+    this.used = used;
+    const { lower } = this;
+    lower[0] = s00;
+    lower[1] = s10;
+    lower[2] = lower[6] = s20;
+    lower[3] = s01;
+    lower[4] = lower[10] = s11;
+    lower[5] = lower[15] = s02;
+    lower[7] = s30;
+    lower[8] = lower[11] = s21;
+    lower[9] = s40;
+    lower[12] = lower[16] = s12;
+    lower[13] = s31;
+    lower[14] = lower[18] = s22;
+    lower[17] = s03;
+    lower[19] = s13;
+    lower[20] = s04;
+    const { right } = this;
+    right[0] = b0;
+    right[1] = b1;
+    right[2] = b2;
+    right[3] = b3;
+    right[4] = b4;
+    right[5] = b5;
+    this.equations.load(lower, right);
+  }
+
+  /** Coefficients of the variance of the fitted surface at a place, a polynomial of the fourth degree in u and v. */
+  private spread(): Float64Array {
+    const c = this.equations.inverse;
+    const q = this.variances;
+    q[0] = c[0];
+    q[1] = 2 * c[1];
+    q[2] = 2 * c[2];
+    q[3] = c[7] + 2 * c[3];
+    q[4] = 2 * (c[8] + c[4]);
+    q[5] = c[14] + 2 * c[5];
+    q[6] = 2 * c[9];
+    q[7] = 2 * (c[10] + c[15]);
+    q[8] = 2 * (c[11] + c[16]);
+    q[9] = 2 * c[17];
+    q[10] = c[21];
+    q[11] = 2 * c[22];
+    q[12] = c[28] + 2 * c[23];
+    q[13] = 2 * c[29];
+    q[14] = c[35];
+    return q;
   }
 
   /** Standard deviation of the plane's elevation at the centre. */

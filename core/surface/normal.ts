@@ -7,6 +7,7 @@ export class NormalEquations {
   /** Lower triangle, row by row, of the normal matrix; after `factor` of its Cholesky factor. */
   private readonly a: Float64Array;
   private readonly b: Float64Array;
+  private readonly column: Float64Array;
   /** The solution after `solve`. */
   readonly x: Float64Array;
   /** Inverse of the normal matrix after `invert`: full rows, symmetric. */
@@ -16,6 +17,7 @@ export class NormalEquations {
     this.size = size;
     this.a = new Float64Array(size * size);
     this.b = new Float64Array(size);
+    this.column = new Float64Array(size);
     this.x = new Float64Array(size);
     this.inverse = new Float64Array(size * size);
   }
@@ -32,6 +34,15 @@ export class NormalEquations {
       const wi = weight * row[i];
       b[i] += wi * value;
       for (let j = 0; j <= i; j++) a[i * size + j] += wi * row[j];
+    }
+  }
+
+  /** Take sums that were made elsewhere: lower triangle of the normal matrix, row by row, and right-hand side. */
+  load(lower: ArrayLike<number>, right: ArrayLike<number>): void {
+    const { size, a, b } = this;
+    for (let i = 0, at = 0; i < size; i++) {
+      b[i] = right[i];
+      for (let j = 0; j <= i; j++, at++) a[i * size + j] = lower[at];
     }
   }
 
@@ -65,8 +76,7 @@ export class NormalEquations {
 
   /** After `solve`: the inverse of the normal matrix, that is the covariance of the unknowns. */
   invert(): void {
-    const { size, a, inverse } = this;
-    const column = new Float64Array(size);
+    const { size, a, inverse, column } = this;
     for (let c = 0; c < size; c++) {
       for (let i = 0; i < size; i++) {
         let sum = i === c ? 1 : 0;
