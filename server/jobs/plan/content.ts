@@ -1,4 +1,4 @@
-import { cellMiddle, cellSide } from '../../store/cell.ts';
+import { cellSide } from '../../store/cell.ts';
 import { loadFaces } from '../../store/faces.ts';
 import type { CellRun } from '../../store/plan/cellRuns.ts';
 import { type CoverInput, readCovers } from '../../store/plan/coverRows.ts';
@@ -37,55 +37,56 @@ export async function readRegion(
   });
 }
 
-/** Covers and shots of neighbouring strips, read at once. */
+/** Shots that the covers of neighbouring strips ask for, read at once; the covers are read strip by strip. */
 export class Band {
+  readonly #reading: Transaction;
   readonly #key: ProjectKey;
   readonly #common: PlanCommon;
   readonly #reach: Reach;
-  readonly #covers: readonly CoverInput[];
   readonly #shots: ReadonlyMap<string, ReadShots>;
 
   private constructor(
-    { key, common, reach }: { key: ProjectKey; common: PlanCommon; reach: Reach },
-    covers: readonly CoverInput[],
+    reading: Transaction,
+    { key, common, reach }: BandKey,
     shots: ReadonlyMap<string, ReadShots>,
   ) {
+    this.#reading = reading;
     this.#key = key;
     this.#common = common;
     this.#reach = reach;
-    this.#covers = covers;
     this.#shots = shots;
   }
 
-  static async read(
-    { sql }: Transaction,
-    strips: readonly Strip[],
-    asked: { key: ProjectKey; common: PlanCommon; reach: Reach },
-  ): Promise<Band> {
+  static async read(reading: Transaction, strips: readonly Strip[], asked: BandKey): Promise<Band> {
     const { key, common, reach } = asked;
-    const covers = await readCovers(sql, key, [coverRun(strips)]);
     const run = shotRun(strips, reach.far);
     const shots = new Map<string, ReadShots>();
     for (const { ids, form, rimsOnly } of common.groups) {
       if (form === 'faces') continue;
       for (const surfaceId of ids)
-        shots.set(surfaceId, await readShotColumns(sql, { ...key, surfaceId }, { run, rimsOnly }));
+        shots.set(surfaceId, await readShotColumns(reading.sql, { ...key, surfaceId }, { run, rimsOnly }));
     }
-    return new Band(asked, covers, shots);
+    return new Band(reading, asked, shots);
   }
 
-  /** One of its strips; null where there are no covers in it. */
-  async region(transaction: Transaction, { first, last }: Strip): Promise<Region | null> {
-    const covers = this.#covers.filter(({ northingM }) => {
-      const row = Math.floor(northingM / cellSide) + cellMiddle;
-      return row >= first && row <= last;
-    });
-    return regionOf(transaction, this.#key, this.#common, {
+  coversOf(strip: Strip): Promise<CoverInput[]> {
+    return readCovers(this.#reading.sql, this.#key, [coverRun([strip])]);
+  }
+
+  /** What planning these covers asks for; null for none. */
+  async region(covers: CoverInput[]): Promise<Region | null> {
+    return regionOf(this.#reading, this.#key, this.#common, {
       covers,
       reach: this.#reach,
       shotsOf: (surfaceId, boxes) => this.#shots.get(surfaceId)!.within(boxes),
     });
   }
+}
+
+interface BandKey {
+  key: ProjectKey;
+  common: PlanCommon;
+  reach: Reach;
 }
 
 interface RegionParts {
@@ -117,8 +118,9 @@ async function regionOf(
     for (const id of ids) parts.push(await shotsOf(id, boxes, rimsOnly));
     contents.push({ form, shots: joinShots(parts) });
   }
-  // In one order whatever the database gives, so that what a plan writes is the same again.
-  covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));
+  // In one order whatever the database gives, so that what a plan writes is the same again; and neighbours together, since a
+  // draft comes into force part by part, and a part is then of few tiles.
+  covers.sort((a, b) => a.eastingM - b.eastingM || (a.structureId < b.structureId ? -1 : 1));
   return { covers, contents, box, reach };
 }
 

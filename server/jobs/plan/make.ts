@@ -113,25 +113,27 @@ async function planWhole(
   const { reading, request, common, progress, database } = work;
   const strips = cutIntoStrips(await countCoversByRow(reading.sql, request));
   const total = sumOf(strips);
-  const shots = await countShots(work);
-  const isSmall = total <= fewCovers && shots <= fewShots;
-  const draft = isOfTheseInputs(own, common, revision) ? own : await beginWhole(work, revision, isSmall);
-  await progress.begin(total, draft.coversDone);
-  const left = strips.filter(({ number }) => !draft.stripsDone.includes(number));
-  if (left.length === 0) return { draft, count: 0 };
+  const isSmall = total <= fewCovers && (await countShots(work, fewShots + 1)) <= fewShots;
+  const begun = isOfTheseInputs(own, common, revision) ? own : null;
+  const left = begun ? strips.filter(({ number }) => !begun.stripsDone.includes(number)) : strips;
+  await progress.begin(total, begun?.coversDone);
+  if (left.length === 0) return { draft: begun ?? (await beginWhole(work, revision, isSmall)), count: 0 };
   if (isSmall) {
+    const draft = begun ?? (await beginWhole(work, revision, isSmall));
     const tell = (covers: number) => progress.add(covers);
     return { draft, count: await planBand({ database, reading, request, common, draft, tell }, left) };
   }
-  const threads = Math.min(mostPlanThreads, availableParallelism());
-  const data = { task: 'strips' as const, ...(await threadData(work)), draft: pick(draft) };
+  const threads = Math.min(mostPlanThreads, availableParallelism(), left.length);
+  const data = { task: 'strips' as const, ...(await threadData(work)) };
   const tell = (covers: number): void => {
     // What ends the job shows in `ending`.
     progress.add(covers).catch(() => {});
   };
-  const bands = joinIntoBands(left, { threads, shots });
-  const count = await planInThreads(data, bands, { threads, tell, ending: progress.ending });
-  return { draft, count };
+  const draft = begun ? Promise.resolve(begun) : beginWhole(work, revision, isSmall);
+  const head = draft.then(({ revision, shotSigmas }) => ({ revision, shotSigmas }));
+  const bands = countShots(work, 2 ** 31 - 1).then((shots) => joinIntoBands(left, { threads, shots }));
+  const count = await planInThreads(data, { bands, draft: head }, { threads, tell, ending: progress.ending });
+  return { draft: await draft, count };
 }
 
 const threadData = async ({ database, reading, request }: PlanWork) => ({
@@ -139,8 +141,6 @@ const threadData = async ({ database, reading, request }: PlanWork) => ({
   request,
   snapshot: await exportSnapshot(reading),
 });
-
-const pick = ({ revision, shotSigmas }: PlanDraft) => ({ revision, shotSigmas });
 
 const sumOf = (parts: readonly Pick<Strip, 'covers'>[]): number =>
   parts.reduce((sum, { covers }) => sum + covers, 0);
@@ -163,9 +163,7 @@ async function beginWhole(work: PlanWork, revision: number, isSmall: boolean) {
   return { ...draft, stripsDone: [], coversDone: 0 };
 }
 
-async function countShots({ reading, request, common }: PlanWork): Promise<number> {
+async function countShots({ reading, request, common }: PlanWork, limit: number): Promise<number> {
   const surfaceIds = common.groups.flatMap(({ ids, form }) => (form === 'shots' ? ids : []));
-  return surfaceIds.length === 0
-    ? 0
-    : countShotsUpTo(reading.sql, request, { surfaceIds, limit: 2 ** 31 - 1 });
+  return surfaceIds.length === 0 ? 0 : countShotsUpTo(reading.sql, request, { surfaceIds, limit });
 }

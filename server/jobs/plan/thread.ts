@@ -1,9 +1,9 @@
 import { Worker } from 'node:worker_threads';
 import type { ConnectionTarget } from '../../store/database.ts';
-import type { PlanDraft } from '../../store/plan/drafts.ts';
 import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { PlanRequest } from '../queue.ts';
 import type { Strip } from './strips.ts';
+import type { DraftHead } from './whole.ts';
 
 /** What a thread that settles sigmas is started with. */
 export interface SigmaData {
@@ -15,15 +15,15 @@ export interface SigmaData {
 }
 
 /** What a thread that plans strips is started with. */
-export interface ThreadData extends Omit<SigmaData, 'task'> {
-  task: 'strips';
-  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
-}
+export type ThreadData = Omit<SigmaData, 'task'> & { task: 'strips' };
+
+/** What a thread is told: a band to plan; once, the draft that it is planned for; or that there are no more. */
+export type ThreadOrder = { band: readonly Strip[] } | { draft: DraftHead } | 'end';
 
 /** What a thread says: so many covers more are planned, or those strips are done. */
 export type ThreadMessage = { covers: number } | { planned: number } | 'ready';
 
-/** Heap of a thread, MB. The shots of a strip lie in it, those of the band outside. */
+/** Heap of a thread, MB. The covers of a strip or two lie in it, all shots outside. */
 const heap = 384;
 /** Connections of a thread: one reads, the other one writes. */
 export const planThreadConnections = 2;
@@ -50,22 +50,30 @@ export async function settleInThread(data: SigmaData, ending: AbortSignal): Prom
   }
 }
 
-/** Plans bands of strips in threads, each taking the next one when it has done one. */
+/**
+ * Plans bands of strips in threads, each taking the next one when it has done one. Threads start at once, and read the shots
+ * of their first band while the draft that they plan for is still being begun.
+ */
 export async function planInThreads(
   data: ThreadData,
-  bands: readonly (readonly Strip[])[],
+  { bands, draft }: { bands: Promise<readonly (readonly Strip[])[]>; draft: Promise<DraftHead> },
   { threads, tell, ending }: { threads: number; tell: (covers: number) => void; ending: AbortSignal },
 ): Promise<number> {
-  const left = [...bands];
+  const left = bands.then((all) => [...all]);
   let planned = 0;
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
     const worker = new Worker(script, { workerData: data, resourceLimits });
     workers.push(worker);
     const { promise, resolve, reject } = Promise.withResolvers<void>();
+    const order = (given: ThreadOrder): void => worker.postMessage(given);
     const next = (): void => {
-      worker.postMessage(left.shift() ?? 'end');
+      left.then((all) => {
+        const band = all.shift();
+        order(band ? { band } : 'end');
+      }, reject);
     };
+    draft.then((begun) => order({ draft: begun }), reject);
     worker.on('message', (message: ThreadMessage) => {
       if (message === 'ready') next();
       else if ('covers' in message) tell(message.covers);
@@ -83,7 +91,7 @@ export async function planInThreads(
   };
   ending.addEventListener('abort', stop);
   try {
-    await Promise.all(Array.from({ length: Math.min(threads, bands.length) }, runOne));
+    await Promise.all(Array.from({ length: threads }, runOne));
   } finally {
     ending.removeEventListener('abort', stop);
     await Promise.all(workers.map((worker) => worker.terminate()));

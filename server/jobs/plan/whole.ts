@@ -19,10 +19,13 @@ export interface StripWork {
   reading: Transaction;
   request: PlanRequest;
   common: PlanCommon;
-  draft: Pick<PlanDraft, 'revision' | 'shotSigmas'>;
+  /** May still be on its way while shots are read. */
+  draft: DraftHead | Promise<DraftHead>;
   /** Called between slices with how many covers were planned since the last call; throws to end it. */
   tell: (covers: number) => void | Promise<void>;
 }
+
+export type DraftHead = Pick<PlanDraft, 'revision' | 'shotSigmas'>;
 
 /** Another job has taken up the project's draft. */
 export class DraftTaken extends Error {}
@@ -32,15 +35,18 @@ export async function planBand(work: StripWork, strips: readonly Strip[]): Promi
   const { reading, request, common } = work;
   const reach = reachesOf(common.policy);
   const band = await Band.read(reading, strips, { key: request, common, reach });
+  const draft = await work.draft;
   let planned = 0;
-  // The database takes one strip in while the next one is planned.
+  // The database takes one strip in, and reads the covers of the next one, while another is planned.
   let laying: Promise<void> = Promise.resolve();
+  let covers = band.coversOf(strips[0]);
   try {
-    for (const strip of strips) {
-      const rows = await planStrip(work, await band.region(reading, strip));
+    for (const [at, strip] of strips.entries()) {
+      const region = await band.region(await covers);
+      if (at + 1 < strips.length) covers = quiet(band.coversOf(strips[at + 1]));
+      const rows = await planStrip(work, draft, region);
       await laying;
-      laying = layDown(work, strip, rows);
-      laying.catch(() => {});
+      laying = quiet(layDown(work, strip, rows));
       planned += rows.planned;
     }
   } catch (error) {
@@ -52,11 +58,20 @@ export async function planBand(work: StripWork, strips: readonly Strip[]): Promi
   return planned;
 }
 
-async function planStrip(work: StripWork, region: Region | null): Promise<DraftRows> {
-  const { request, common, draft } = work;
+/** What fails while nobody waits for it is met by whoever does later. */
+function quiet<Result>(work: Promise<Result>): Promise<Result> {
+  work.catch(() => {});
+  return work;
+}
+
+async function planStrip(
+  { request, common, tell }: StripWork,
+  { revision, shotSigmas }: DraftHead,
+  region: Region | null,
+): Promise<DraftRows> {
   const { agencyId, projectId } = request;
-  const rows = new DraftRows({ agencyId, projectId, revision: draft.revision });
-  if (region) await inSlices(planRegion(common, draft.shotSigmas, region), rows, work.tell);
+  const rows = new DraftRows({ agencyId, projectId, revision });
+  if (region) await inSlices(planRegion(common, shotSigmas, region), rows, tell);
   return rows;
 }
 

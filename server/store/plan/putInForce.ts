@@ -1,5 +1,5 @@
 import { type RawBuilder, sql as sqlText } from 'kysely';
-import { setSent } from '../field/covers.ts';
+import { sendsOut } from '../field/covers.ts';
 import { applyCoverChanges, type ChangedCover } from '../tiles/changes.ts';
 import { literal, type Transaction } from '../transaction.ts';
 import { forgetChanges } from './changes.ts';
@@ -42,7 +42,7 @@ export interface DraftPart {
 }
 
 /** Covers of a part, more or less: some tenth of a second for whoever waits. */
-const coversInPart = 1000;
+const coversInPart = 2000;
 
 /** null where the draft is not that of the job any more. */
 export async function beginInForce(
@@ -110,17 +110,24 @@ export async function putPartInForce(
   }
   const changed = verdicts.find(({ verdict }) => verdict === 'changed')?.rows ?? 0;
   if (changed > 0) {
-    const { count } = await sql`
-      update project_covers as cover
-      set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
-        surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
-        outcome_hash = draft.outcome_hash, plan_stale = false
-      from plan_draft_covers as draft where ${ofDraft('changed')} and not ${isBuilt(sql)}`;
-    if (count < changed) await keepWhatWasBuilt({ sql }, own, revision);
+    // The northing stays what it is; without it the database would work out for every row anew that `cell` need not be.
     // A cover may have got its night before its plan.
-    await setSent(db, key, changedIds(own));
+    const [written] = await sql<[{ rows: number; inField: number }]>`
+      with given as (
+        update project_covers as cover
+        set status = draft.status, net_buildup_m = draft.net_buildup_m, worst_m = draft.worst_m,
+          surface_ids = draft.surface_ids, plan_revision = ${revision}, inputs_hash = draft.inputs_hash,
+          outcome_hash = draft.outcome_hash, plan_stale = false, northing_m = cover.northing_m,
+          field_status = case when coalesce(cover.field_status, 'planned') <> 'planned' then cover.field_status
+            when cover.night is not null and draft.status in ${sql(sendsOut)} then 'planned' end
+        from plan_draft_covers as draft where ${ofDraft('changed')} and not ${isBuilt(sql)}
+        returning cover.field_status
+      )
+      select count(*)::integer as rows, count(field_status)::integer as "inField" from given`;
+    if (written.rows < changed) await keepWhatWasBuilt({ sql }, own, revision);
     // Last, since it locks tiles until the transaction ends.
-    await applyCoverChanges(db, key, changedIn(own));
+    const isAllPlan = written.rows === changed && written.inField === 0;
+    await applyCoverChanges(db, key, isAllPlan ? draftedIn(own) : changedIn(own));
   }
   await sql`delete from plan_draft_covers as draft where ${sql.unsafe(within(own))}`;
   return verdicts.reduce((sum, { rows }) => sum + rows, 0);
@@ -186,10 +193,12 @@ async function keepWhatWasBuilt(
 const isBuilt = (sql: Transaction['sql']) => sql`(
   cover.outcome_hash is not null and coalesce(cover.field_status in ${sql(stackedStatuses)}, false))`;
 
-const changedIds = (own: PartKey): RawBuilder<{ structure_id: string }> => sqlText`
-  select structure_id from plan_draft_covers as draft
+/** What the map shows of a part's covers where none of them has anything from the field. */
+const draftedIn = (own: PartKey): RawBuilder<ChangedCover> => sqlText`
+  select structure_id, status, net_buildup_m from plan_draft_covers as draft
   where ${sqlText.raw(within(own))} and verdict = 'changed'`;
 
+/** The same of any covers: those in the field have its status, those that were built on keep their plan. */
 const changedIn = (own: PartKey): RawBuilder<ChangedCover> => sqlText`
   select draft.structure_id, coalesce(cover.field_status, cover.status) as status, cover.net_buildup_m
   from plan_draft_covers as draft

@@ -107,19 +107,20 @@ export async function applyCoverChanges(
   changed: RawBuilder<ChangedCover>,
 ): Promise<void> {
   const differing = sql`
-    select kept.*, ${xOfPlace} as x, change.status as new_status, change.net_buildup_m as new_net_buildup_m
+    select kept.agency_id, kept.ctid as place_in_table, kept.y, ${xOfPlace} as x, kept.project_id, kept.leads,
+      kept.status, kept.kind, kept.owner, change.status as new_status, change.net_buildup_m as new_net_buildup_m
     from (${changed}) as change
     join tile_covers as kept on kept.structure_id = change.structure_id
     where kept.agency_id = ${agencyId} and kept.project_id = ${projectId}
       and (kept.status, kept.net_buildup_m) is distinct from (change.status, change.net_buildup_m)`;
   await bumpRevisions(db, agencyId, sql`select y, x, project_id from (${differing}) as differing`);
+  // Whoever writes a row has its tile locked first, so rows are still where they were found.
   await sql`
     with before as materialized (${differing}),
     written as (
       update tile_covers as kept set status = before.new_status, net_buildup_m = before.new_net_buildup_m
       from before
-      where kept.agency_id = ${agencyId} and kept.structure_id = before.structure_id
-        and kept.project_id = ${projectId}
+      where kept.agency_id = before.agency_id and kept.ctid = before.place_in_table
     )
     ${addToCounts(
       agencyId,
