@@ -1,4 +1,4 @@
-import { type FlatTable, firstAbove } from './flats.ts';
+import { type FlatTable, firstAtLeast } from './flats.ts';
 import type { StackTarget } from './rigid.ts';
 
 /** How the seat lies to the finished surface over it. */
@@ -59,7 +59,12 @@ export function mayFit(
 ): boolean {
   const room = limit - sway + rounding;
   if (room < 0 || most < 0) return false;
-  const heights = flats.upTo[Math.min(most, flats.upTo.length - 1)];
   const from = (-room - high) / along - joints;
-  return firstAbove(heights, from) <= (room - low) / along - joints;
+  const to = (room - low) / along - joints;
+  for (let count = 0; count <= most && count < flats.byCount.length; count++) {
+    const { height } = flats.byCount[count];
+    const at = firstAtLeast(height, from);
+    if (at < height.length && height[at] <= to) return true;
+  }
+  return false;
 }

@@ -11,10 +11,17 @@ export interface FlatTable {
   height: Float64Array;
   count: Uint16Array;
   cost: Float64Array;
-  /** Heights of the rows with at most 0, 1, 2, ... rings, ascending. */
-  upTo: Float64Array[];
+  /** The rows of 0, 1, 2, ... rings, each by height. */
+  byCount: FlatRows[];
   /** Rings of each kind: `pieces[row * rings.length + kind]`. */
   pieces: Uint16Array;
+}
+
+/** Some rows of the table, by height. */
+export interface FlatRows {
+  height: Float64Array;
+  /** Their numbers in the table. */
+  row: Uint32Array;
 }
 
 /** More stacks than this are not tabled: a catalogue so large is almost surely a typing error. */
@@ -62,7 +69,7 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
     height: Float64Array.from(rows, (r) => r.height),
     count: Uint16Array.from(rows, (r) => r.count),
     cost: Float64Array.from(rows, (r) => r.cost),
-    upTo: heightsUpTo(rows),
+    byCount: sortByCount(rows),
     pieces: new Uint16Array(rows.length * rings.length),
   };
   rows.forEach((r, i) => {
@@ -71,30 +78,20 @@ export function tableFlats(catalogue: RingCatalogue): FlatTable {
   return table;
 }
 
-/** So many rings are told apart; a search that allows more of them looks at all rows. */
-const toldApart = 4;
-
-function heightsUpTo(rows: readonly { height: number; count: number }[]): Float64Array[] {
-  const all = Array.from({ length: toldApart }, (_, most) => rows.filter(({ count }) => count <= most));
-  return [...all, rows].map((some) => Float64Array.from(some, ({ height }) => height));
+function sortByCount(rows: readonly { height: number; count: number }[]): FlatRows[] {
+  const most = rows.reduce((largest, { count }) => Math.max(largest, count), 0);
+  const numbers: number[][] = Array.from({ length: most + 1 }, () => []);
+  for (const [number, { count }] of rows.entries()) numbers[count].push(number);
+  return numbers.map((own) => ({
+    height: Float64Array.from(own, (number) => rows[number].height),
+    row: Uint32Array.from(own),
+  }));
 }
 
-/** The first of ascending heights that is at least as high; Infinity for none. */
-export function firstAbove(heights: Float64Array, wanted: number): number {
+/** Place of the first of ascending heights that is at least as high as `wanted`. */
+export function firstAtLeast(height: Float64Array, wanted: number): number {
   let low = 0;
-  let high = heights.length;
-  while (low < high) {
-    const middle = (low + high) >> 1;
-    if (heights[middle] < wanted) low = middle + 1;
-    else high = middle;
-  }
-  return low < heights.length ? heights[low] : Infinity;
-}
-
-/** Index of the first row at least as high as `height`. */
-export function firstAtLeast({ height, size }: FlatTable, wanted: number): number {
-  let low = 0;
-  let high = size;
+  let high = height.length;
   while (low < high) {
     const middle = (low + high) >> 1;
     if (height[middle] < wanted) low = middle + 1;

@@ -182,6 +182,9 @@ const inPlace = ({ thin, thick, outerDiameter }: Ring, azimuth: number): RingInP
   azimuth,
 });
 
+/** Two stacks that end so near to each other are alike, metres: a tenth of a micrometre. */
+const tie = 1e-7;
+
 /** The best candidate so far and the best of other rings. */
 class Podium {
   best: Candidate | null = null;
@@ -196,6 +199,13 @@ class Podium {
   get most(): number {
     return this.objective === 'fewest' && this.best !== null && this.second !== null
       ? Math.max(this.best.count, this.second.count)
+      : Infinity;
+  }
+
+  /** How far from the surface a candidate may at most end for a place, metres. */
+  get farthest(): number {
+    return this.objective === 'closest' && this.best !== null && this.second !== null
+      ? Math.max(this.best.worst, this.second.worst) + tie
       : Infinity;
   }
 
@@ -220,7 +230,7 @@ class Podium {
       this.second = candidate;
   }
 
-  /** Count or cost decides first; a tenth of a micrometre is a tie, and then fewer rings are better. */
+  /** Count or cost decides first, then who is nearer; of two that tie, the one of fewer rings is better. */
   private beats(count: number, cost: number, worst: number, other: Candidate): boolean {
     const by =
       this.objective === 'fewest'
@@ -230,7 +240,7 @@ class Podium {
           : 0;
     if (Math.abs(by) > 1e-9) return by < 0;
     const nearer = other.worst - worst;
-    return nearer > 1e-7 || (nearer > -1e-7 && count < other.count);
+    return nearer > tie || (nearer > -tie && count < other.count);
   }
 }
 
@@ -254,21 +264,26 @@ function scan(
     const tapers = choice.rings.length;
     // The table counts a joint with each flat ring; a bare frame stands on one joint only.
     const joints = tapers === 0 ? joint.top - joint.between : 0;
+    const near = Math.min(limit, podium.farthest);
     const most = Math.min(maxRings, podium.most) - tapers;
-    if (tapers > 0 && !mayFit(turns.bounds(choice), flats, { limit, most, along, joints })) continue;
+    if (tapers > 0 && !mayFit(turns.bounds(choice), flats, { limit: near, most, along, joints })) continue;
     for (const t of turns.of(number)) {
-      if (t.sway > limit) continue;
       const wanted = -t.centre / along - joints;
-      const half = (limit - t.sway) / along;
-      for (let i = firstAtLeast(flats, wanted - half); i < flats.size; i++) {
-        const off = flats.height[i] - wanted;
-        if (off > half) break;
-        const count = flats.count[i] + tapers;
-        if (count === 0 || count > maxRings || t.chimney + flats.height[i] + joints > maxChimney + 1e-9)
-          continue;
-        const worst = Math.abs(off) * along + t.sway;
-        const cost = flats.cost[i] + t.choice.cost;
-        if (podium.mayTake(count, cost, worst)) podium.offer({ turned: t, flat: i, count, cost, worst });
+      const room = maxChimney + 1e-9 - t.chimney - joints;
+      for (let count = tapers === 0 ? 1 : 0; count < flats.byCount.length; count++) {
+        // Fewer rings were offered first, and leave less to those of more.
+        if (count + tapers > Math.min(maxRings, podium.most)) break;
+        const half = (Math.min(limit, podium.farthest) - t.sway) / along;
+        if (half < 0) break;
+        const { height, row } = flats.byCount[count];
+        for (let i = firstAtLeast(height, wanted - half); i < height.length; i++) {
+          const off = height[i] - wanted;
+          if (off > half || height[i] > room) break;
+          const worst = Math.abs(off) * along + t.sway;
+          const cost = flats.cost[row[i]] + choice.cost;
+          if (podium.mayTake(count + tapers, cost, worst))
+            podium.offer({ turned: t, flat: row[i], count: count + tapers, cost, worst });
+        }
       }
       const bare = Math.abs(t.centre) + t.sway;
       if (tapers === 0 && bare <= limit) podium.offer({ turned: t, flat: 0, count: 0, cost: 0, worst: bare });
@@ -304,8 +319,8 @@ function closest(
   target: StackTarget,
   turns: Turns,
 ): { best: Candidate; second: Candidate | null } {
-  // Most covers have two within a centimetre; where not, look wider, and at last at every stack there is.
-  for (const limit of [0.01, 0.05, 0.25]) {
+  // Most covers have two within 2 mm; where not, look wider, and at last at every stack there is.
+  for (const limit of [0.002, 0.01, 0.05, 0.25]) {
     const podium = new Podium('closest');
     scan(bench, target, turns, { limit, podium });
     if (podium.best !== null && podium.second !== null) return { best: podium.best, second: podium.second };

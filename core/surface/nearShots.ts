@@ -47,20 +47,24 @@ export function gatherShots(survey: Survey, place: Place, pieces: LinePiece[], r
   const { east, north, grid } = survey;
   const index: number[] = [];
   grid.within(place.east, place.north, reach, index);
-  const square = (i: number) => (east[i] - place.east) ** 2 + (north[i] - place.north) ** 2;
+  if (squares.length < index.length) squares = new Float64Array(2 * index.length);
   let nearest = Infinity;
   let n = 0;
   for (const i of index) {
-    nearest = Math.min(nearest, square(i));
+    const square = (east[i] - place.east) ** 2 + (north[i] - place.north) ** 2;
+    if (square < nearest) nearest = square;
     const isParted =
       pieces.length > 0 && pieces.some((p) => crosses(p, place.east, place.north, east[i], north[i]));
-    if (!isParted) index[n++] = i;
+    if (isParted) continue;
+    squares[n] = square;
+    index[n++] = i;
   }
   index.length = n;
-  // Ties are settled by position, not by file order: the same shots give the same plane in any order.
-  const before = (a: number, b: number) => square(a) - square(b) || east[a] - east[b] || north[a] - north[b];
-  if (n > fewShots) index.sort(before);
-  else insertInOrder(index, before);
+  if (n <= fewShots) insertInOrder(index, survey);
+  else {
+    const square = (i: number) => (east[i] - place.east) ** 2 + (north[i] - place.north) ** 2;
+    index.sort((a, b) => square(a) - square(b) || east[a] - east[b] || north[a] - north[b]);
+  }
   if (n > mostShots) index.length = mostShots;
   return { index, nearest: Math.sqrt(nearest) };
 }
@@ -68,12 +72,25 @@ export function gatherShots(survey: Survey, place: Place, pieces: LinePiece[], r
 /** So few are put in order by insertion, in a third of the time that the general way takes. */
 const fewShots = 64;
 
-function insertInOrder(list: number[], before: (a: number, b: number) => number): void {
+/** Squares of the distances of the shots that are being put in order: work area, written over from call to call. */
+let squares = new Float64Array(fewShots);
+
+/** By distance. Ties are settled by position, not by file order: the same shots give the same plane in any order. */
+function insertInOrder(list: number[], { east, north }: Pick<Survey, 'east' | 'north'>): void {
+  const keys = squares;
   for (let k = 1; k < list.length; k++) {
     const member = list[k];
+    const key = keys[k];
     let at = k;
-    for (; at > 0 && before(member, list[at - 1]) < 0; at--) list[at] = list[at - 1];
+    for (; at > 0 && key <= keys[at - 1]; at--) {
+      const other = list[at - 1];
+      const isBefore = key < keys[at - 1] || (east[member] - east[other] || north[member] - north[other]) < 0;
+      if (!isBefore) break;
+      list[at] = other;
+      keys[at] = keys[at - 1];
+    }
     list[at] = member;
+    keys[at] = key;
   }
 }
 

@@ -9,7 +9,7 @@ import { assumedShotSigma, type Survey } from './survey.ts';
 /** Neighbourhoods looked at: enough for a sigma good to a few percent, few enough to cost nothing. */
 const sample = 120;
 /** With fewer covers than this the shots' own neighbourhoods are looked at besides. */
-const enoughCovers = 60;
+export const enoughCovers = 60;
 /** Shots of one neighbourhood: as many as show its spread, or it is made wider where there are fewer. */
 const wanted = 8;
 const most = 11;
@@ -54,6 +54,9 @@ export function estimateSigma(survey: Survey, places: readonly Place[], policy: 
   return withSigma(survey, upper, policy);
 }
 
+/** No shot farther from a place than this is looked at there, metres, but those that lines are joined from. */
+export const sigmaReach = ({ reachLimit }: Policy): number => 2 * reachLimit;
+
 /** A place whose shots are looked at, and which they are, nearest first. */
 interface Site {
   place: Place;
@@ -75,10 +78,10 @@ function sitesOf(survey: Survey, places: readonly Place[], policy: Policy): Site
 }
 
 /** The nearest shots on a place's own side: from farther away than a plan would take them where few are near. */
-function neighbours(survey: Survey, place: Place, { shotLimit, reachLimit }: Policy): number[] {
+function neighbours(survey: Survey, place: Place, policy: Policy): number[] {
   const pieces = nearbyPieces(survey, place);
   let index: number[] = [];
-  for (let reach = shotLimit; index.length < wanted && reach <= 2 * reachLimit; reach *= 1.25)
+  for (let reach = policy.shotLimit; index.length < wanted && reach <= sigmaReach(policy); reach *= 1.25)
     index = gatherShots(survey, place, pieces, reach).index;
   return index.slice(0, most);
 }

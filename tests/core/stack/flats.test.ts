@@ -13,7 +13,7 @@ describe('the table of flat stacks', () => {
     expect(table.size).toBe(20);
     const heights = Array.from(table.height);
     expect(heights).toEqual([...heights].sort((a, b) => a - b));
-    const at50 = firstAtLeast(table, 0.05 - 1e-9);
+    const at50 = firstAtLeast(table.height, 0.05 - 1e-9);
     expect(table.count[at50]).toBe(1);
     expect(table.count[at50 + 1]).toBe(2);
     const keys = heights.map((_, i) => Array.from(table.pieces.slice(i * 3, i * 3 + 3)).join());
@@ -23,6 +23,6 @@ describe('the table of flat stacks', () => {
   test('leaves out what no chimney has room for', () => {
     const table = tableFlats(metricCatalogue({ maxChimney: 0.06 }));
     expect(Math.max(...table.height)).toBeLessThanOrEqual(0.06 + 0.0025 + 1e-9);
-    expect(firstAtLeast(table, 1)).toBe(table.size);
+    expect(firstAtLeast(table.height, 1)).toBe(table.size);
   });
 });
