@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream';
+import { type MessageTaker, takeCopied } from './copySocket.ts';
 import type { Transaction } from './transaction.ts';
 
 /** Signature, flags and length of the extension in front of the first row. */
@@ -107,7 +108,8 @@ interface Streaming {
 
 /**
  * Reads the rows of a query by COPY, each handed to `take` as it comes; gives their number. The driver leads every row
- * through a stream of its own, at several times the cost of reading it, so rows are taken where it pushes them.
+ * through a stream of its own, at several times the cost of reading it, so rows are taken where it pushes them, or where a
+ * socket of ours has them before.
  * `select` has no parameters: texts in it go through `literal`.
  */
 export async function copyOut(
@@ -124,6 +126,7 @@ export async function copyOut(
     // With the stream at first, and once more with the command's result.
     query.resolve = resolve;
     stream.push = (message: Buffer | null) => rows.push(message);
+    takeCopied(rows);
     stream.once('error', ended.reject);
     resolve(stream);
   };
@@ -133,7 +136,7 @@ export async function copyOut(
   return rows.count;
 }
 
-class RowSink {
+class RowSink implements MessageTaker {
   readonly #take: (row: RowReader) => void;
   readonly #end: () => void;
   readonly #reader = new RowReader();
@@ -148,20 +151,21 @@ class RowSink {
   }
 
   push(message: Buffer | null): boolean {
-    if (message === null) {
-      this.#end();
-      return true;
-    }
-    const at = this.#headerRead ? 0 : headerLength;
+    if (message === null) this.#end();
+    else this.take(message, 0);
+    return true;
+  }
+
+  take(bytes: Buffer, at: number): void {
+    const row = this.#headerRead ? at : at + headerLength;
     this.#headerRead = true;
     // What follows a fault is let pass, so that the connection is good for the next statement.
-    if (this.fault || !this.#reader.start(message, at)) return true;
+    if (this.fault || !this.#reader.start(bytes, row)) return;
     try {
       this.#take(this.#reader);
       this.count++;
     } catch (cause) {
       this.fault = { cause };
     }
-    return true;
   }
 }

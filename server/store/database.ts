@@ -1,6 +1,7 @@
 import { Kysely } from 'kysely';
 import { PostgresJSDialect } from 'kysely-postgres-js';
 import postgres from 'postgres';
+import { connectCopySocket } from './copySocket.ts';
 import { countInUse } from './in-use.ts';
 import type { Tables } from './tables.ts';
 
@@ -72,7 +73,8 @@ function connect(target: ConnectionTarget, max: number, name = 'rimplane'): Sql 
     port: target.port,
     database: target.database,
     username: target.user,
-  }) as unknown as Sql;
+    socket: () => connectCopySocket(`${target.socketFolder}/.s.PGSQL.${target.port}`),
+  } as postgres.Options<typeof options.types>) as unknown as Sql;
 }
 
 /** Text is JSON already (the job queue writes it so); everything else becomes JSON here, once. */

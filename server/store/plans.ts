@@ -67,6 +67,21 @@ export async function lockProject(
   return row ? { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision } : null;
 }
 
+/** Keeps whoever locks the project waiting, but nobody who does as much; false where it is gone. */
+export async function shareProject(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+): Promise<boolean> {
+  const row = await db
+    .selectFrom('projects')
+    .select('project_id')
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .forShare()
+    .executeTakeFirst();
+  return row !== undefined;
+}
+
 const surfaceCounts = keeper<Record<string, number>>();
 
 /**

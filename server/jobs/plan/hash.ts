@@ -100,11 +100,10 @@ class CloseHashes implements ShotHashes {
     const right = Math.floor(east / cellSide) - this.#west + 1;
     const bottom = (Math.floor(south / cellSide) - this.#south) * this.#columns;
     const top = (Math.floor(north / cellSide) - this.#south + 1) * this.#columns;
-    return this.#sums
-      .map(
-        (sums) => (sums[top + right] - sums[top + left] - sums[bottom + right] + sums[bottom + left]) >>> 0,
-      )
-      .join(',');
+    const [a, b] = this.#sums;
+    const first = (a[top + right] - a[top + left] - a[bottom + right] + a[bottom + left]) >>> 0;
+    const second = (b[top + right] - b[top + left] - b[bottom + right] + b[bottom + left]) >>> 0;
+    return `${first},${second}`;
   }
 }
 

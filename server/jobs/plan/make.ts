@@ -6,7 +6,7 @@ import { type ChangedCell, findChangedCells } from '../../store/plan/changes.ts'
 import { countCoversByRow } from '../../store/plan/coverRows.ts';
 import { addToDraft, beginDraft, findDraft, type PlanDraft } from '../../store/plan/drafts.ts';
 import type { FinishedDraft } from '../../store/plan/putInForce.ts';
-import { countShotsUpTo } from '../../store/plan/shotInputs.ts';
+import { countShotsUpTo, estimateShots } from '../../store/plan/shotInputs.ts';
 import { findPlanInForce, findPlanState, type PlanInForce } from '../../store/plans.ts';
 import { exportSnapshot, inTransaction, type Transaction } from '../../store/transaction.ts';
 import type { PlanRequest } from '../queue.ts';
@@ -113,7 +113,8 @@ async function planWhole(
   const { reading, request, common, progress, database } = work;
   const strips = cutIntoStrips(await countCoversByRow(reading.sql, request));
   const total = sumOf(strips);
-  const isSmall = total <= fewCovers && (await countShots(work, fewShots + 1)) <= fewShots;
+  const surfaceIds = common.groups.flatMap(({ ids, form }) => (form === 'shots' ? ids : []));
+  const isSmall = total <= fewCovers && (await areFew(work, surfaceIds));
   const begun = isOfTheseInputs(own, common, revision) ? own : null;
   const left = begun ? strips.filter(({ number }) => !begun.stripsDone.includes(number)) : strips;
   await progress.begin(total, begun?.coversDone);
@@ -131,7 +132,8 @@ async function planWhole(
   };
   const draft = begun ? Promise.resolve(begun) : beginWhole(work, revision, isSmall);
   const head = draft.then(({ revision, shotSigmas }) => ({ revision, shotSigmas }));
-  const bands = countShots(work, 2 ** 31 - 1).then((shots) => joinIntoBands(left, { threads, shots }));
+  const shots = surfaceIds.length === 0 ? 0 : await estimateShots(reading.sql, request, surfaceIds);
+  const bands = joinIntoBands(left, { threads, shots });
   const count = await planInThreads(data, { bands, draft: head }, { threads, tell, ending: progress.ending });
   return { draft: await draft, count };
 }
@@ -163,7 +165,8 @@ async function beginWhole(work: PlanWork, revision: number, isSmall: boolean) {
   return { ...draft, stripsDone: [], coversDone: 0 };
 }
 
-async function countShots({ reading, request, common }: PlanWork, limit: number): Promise<number> {
-  const surfaceIds = common.groups.flatMap(({ ids, form }) => (form === 'shots' ? ids : []));
-  return surfaceIds.length === 0 ? 0 : countShotsUpTo(reading.sql, request, { surfaceIds, limit });
+async function areFew({ reading, request }: PlanWork, surfaceIds: readonly string[]): Promise<boolean> {
+  if (surfaceIds.length === 0) return true;
+  const limit = fewShots + 1;
+  return (await countShotsUpTo(reading.sql, request, { surfaceIds, limit })) < limit;
 }

@@ -1,17 +1,23 @@
 import { placeOf } from '#core/plan/plan.ts';
 import { settledOf } from '#core/surface/settledSigma.ts';
 import { chosenShots, type ShotColumns } from '#core/surface/shotColumns.ts';
-import { estimateSigma } from '#core/surface/sigma.ts';
+import { enoughCovers, estimateSigma, sigmaReach } from '#core/surface/sigma.ts';
 import { assumedShotSigma, layOutSurvey } from '#core/surface/survey.ts';
 import { withDrawnLines } from '#core/surface/uploadedLines.ts';
 import { cellOf } from '../../store/cell.ts';
 import { runsAround } from '../../store/plan/cellRuns.ts';
 import { type CoverInput, everyCell, readCovers, sampleCovers } from '../../store/plan/coverRows.ts';
 import { joinShots, type StoredShots } from '../../store/plan/shotColumns.ts';
-import { countShotsUpTo, hasUnrecordedShots, readShots } from '../../store/plan/shotInputs.ts';
+import {
+  countShotsUpTo,
+  hasUnrecordedShots,
+  readShots,
+  type ShotWindow,
+} from '../../store/plan/shotInputs.ts';
 import type { SigmaChoices } from '../../store/plan/tables.ts';
 import type { Transaction } from '../../store/transaction.ts';
 import type { PlanCommon } from './common.ts';
+import type { Reach } from './reach.ts';
 import { boxAround, toCover } from './region.ts';
 import type { SurfaceGroup } from './surfaces.ts';
 
@@ -63,8 +69,10 @@ async function estimate(
     ? await readCovers(sql, key, [everyCell])
     : await sampleCovers(sql, key, sampledCovers);
   covers.sort((a, b) => (a.structureId < b.structureId ? -1 : 1));
-  const shots = await shotsFor(sql, key, group, isSmall ? null : { covers, reach });
   const { policy, breakLines } = common;
+  // Of few covers shots are asked too, and what lies about these.
+  const near = covers.length < enoughCovers ? reach : Math.min(reach, sigmaReach(policy));
+  const shots = await shotsFor(sql, key, group, isSmall ? null : { covers, reach: { near, far: reach } });
   const survey = withDrawnLines(layOutSurvey(shots, group.name, policy.shotSigma), breakLines);
   return settledOf(
     estimateSigma(
@@ -80,20 +88,18 @@ async function shotsFor(
   sql: Transaction['sql'],
   key: ProjectKey,
   { ids }: SurfaceGroup,
-  near: { covers: readonly CoverInput[]; reach: number } | null,
+  around: { covers: readonly CoverInput[]; reach: Reach } | null,
 ): Promise<ShotColumns> {
-  const everywhere = { west: -Infinity, south: -Infinity, east: Infinity, north: Infinity };
-  const window = near
-    ? {
-        ...boxAround(near.covers, near.reach),
-        runs: runsAround(
-          near.covers.map(({ eastingM, northingM }) => cellOf(eastingM, northingM)),
-          near.reach,
-        ),
-      }
-    : { ...everywhere, runs: [everyCell] };
   const parts: StoredShots[] = [];
-  for (const surfaceId of ids) parts.push(await readShots(sql, { ...key, surfaceId }, window));
+  for (const surfaceId of ids) {
+    const surface = { ...key, surfaceId };
+    if (around === null) parts.push(await readShots(sql, surface, everywhere));
+    else {
+      const { covers, reach } = around;
+      parts.push(await readShots(sql, surface, windowAround(covers, reach.near), 'offLine'));
+      parts.push(await readShots(sql, surface, windowAround(covers, reach.far), 'onLine'));
+    }
+  }
   const shots = joinShots(parts);
   const names = Array.from({ length: shots.count }, (_, shot) => shots.name(shot));
   const order = Uint32Array.from(names.keys()).sort((a, b) =>
@@ -105,3 +111,19 @@ async function shotsFor(
   );
   return chosenShots(shots, order);
 }
+
+const everywhere: ShotWindow = {
+  runs: [everyCell],
+  west: -Infinity,
+  south: -Infinity,
+  east: Infinity,
+  north: Infinity,
+};
+
+const windowAround = (covers: readonly CoverInput[], reach: number): ShotWindow => ({
+  ...boxAround(covers, reach),
+  runs: runsAround(
+    covers.map(({ eastingM, northingM }) => cellOf(eastingM, northingM)),
+    reach,
+  ),
+});

@@ -56,10 +56,10 @@ export async function settleInThread(data: SigmaData, ending: AbortSignal): Prom
  */
 export async function planInThreads(
   data: ThreadData,
-  { bands, draft }: { bands: Promise<readonly (readonly Strip[])[]>; draft: Promise<DraftHead> },
+  { bands, draft }: { bands: readonly (readonly Strip[])[]; draft: Promise<DraftHead> },
   { threads, tell, ending }: { threads: number; tell: (covers: number) => void; ending: AbortSignal },
 ): Promise<number> {
-  const left = bands.then((all) => [...all]);
+  const left = [...bands];
   let planned = 0;
   const workers: Worker[] = [];
   const runOne = (): Promise<void> => {
@@ -68,10 +68,8 @@ export async function planInThreads(
     const { promise, resolve, reject } = Promise.withResolvers<void>();
     const order = (given: ThreadOrder): void => worker.postMessage(given);
     const next = (): void => {
-      left.then((all) => {
-        const band = all.shift();
-        order(band ? { band } : 'end');
-      }, reject);
+      const band = left.shift();
+      order(band ? { band } : 'end');
     };
     draft.then((begun) => order({ draft: begun }), reject);
     worker.on('message', (message: ThreadMessage) => {
@@ -91,7 +89,7 @@ export async function planInThreads(
   };
   ending.addEventListener('abort', stop);
   try {
-    await Promise.all(Array.from({ length: threads }, runOne));
+    await Promise.all(Array.from({ length: Math.min(threads, bands.length) }, runOne));
   } finally {
     ending.removeEventListener('abort', stop);
     await Promise.all(workers.map((worker) => worker.terminate()));

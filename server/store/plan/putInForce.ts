@@ -1,5 +1,6 @@
 import { type RawBuilder, sql as sqlText } from 'kysely';
 import { sendsOut } from '../field/covers.ts';
+import { shareProject } from '../plans.ts';
 import { applyCoverChanges, type ChangedCover } from '../tiles/changes.ts';
 import { literal, type Transaction } from '../transaction.ts';
 import { forgetChanges } from './changes.ts';
@@ -8,9 +9,10 @@ import type { SigmaChoices } from './tables.ts';
 
 /**
  * A draft comes into force by parts: `beginInForce`, `putPartInForce` for every part of it, `endInForce`, each with the
- * project's lock held by the caller's transaction. One cover is always of one plan, and whoever changes something waits for
- * a part at most. Where it is interrupted between two parts, covers have plans of two revisions, each with the hash of what
- * it was made from, and the project stands as not planned: the next job plans the rest.
+ * project's lock held by the caller's transaction, which several parts may share (`beginPart`). One cover is always of one
+ * plan, and whoever changes something waits for a part at most. Where it is interrupted between two parts, covers have plans
+ * of two revisions, each with the hash of what it was made from, and the project stands as not planned: the next job plans
+ * the rest.
  */
 
 interface DraftKey {
@@ -76,6 +78,14 @@ export async function beginInForce(
   const parts: DraftPart[] = [];
   for (let from = first; from <= last; from += step) parts.push({ from, to: from + step });
   return { ...draft, isNew, rows, parts };
+}
+
+/** Begins a transaction of one part among several, in which the project's lock is shared; false where the project is gone. */
+export async function beginPart({ sql, db }: Transaction, key: DraftKey): Promise<boolean> {
+  if (!(await shareProject(db, key))) return false;
+  // A part that a crash takes back is planned again; what ends the plan is written down with all parts before it.
+  await sql`set local synchronous_commit = off`;
+  return true;
 }
 
 /** Gives the covers of one part what was drafted for them; how many these are. */

@@ -21,29 +21,6 @@ function readRole(row: RowReader, last: number): number {
 
 const firstRoom = 1 << 12;
 
-/** A list of numbers that grows, and whose memory lies outside the heap. */
-class Column<Numbers extends Float64Array | Uint32Array | Uint8Array> {
-  values: Numbers;
-  readonly #make: (length: number) => Numbers;
-
-  constructor(make: (length: number) => Numbers) {
-    this.#make = make;
-    this.values = make(firstRoom);
-  }
-
-  set(at: number, value: number): void {
-    if (at >= this.values.length) {
-      const larger = this.#make(2 * this.values.length);
-      larger.set(this.values);
-      this.values = larger;
-    }
-    this.values[at] = value;
-  }
-}
-
-const doubles = () => new Column((length) => new Float64Array(length));
-const whole = () => new Column((length) => new Uint32Array(length));
-
 /** Metres in the project's grid. */
 interface Rectangle {
   west: number;
@@ -52,20 +29,31 @@ interface Rectangle {
   north: number;
 }
 
+function grown<Numbers extends Float64Array | Uint32Array | Uint8Array>(
+  numbers: Numbers,
+  into: Numbers,
+): Numbers {
+  into.set(numbers);
+  return into;
+}
+
 const isIn = ({ west, south, east, north }: Rectangle, e: number, n: number): boolean =>
   e >= west && e <= east && n >= south && n <= north;
 
 /** What of a surface's shots was read: millions once, and then taken rectangle by rectangle. */
 export class ReadShots {
-  readonly #east = doubles();
-  readonly #north = doubles();
-  readonly #elevation = doubles();
-  readonly #recorded = doubles();
-  readonly #role = new Column((length) => new Uint8Array(length));
-  readonly #nameEnd = whole();
-  readonly #nameHash = whole();
+  #room = firstRoom;
+  #east = new Float64Array(firstRoom);
+  #north = new Float64Array(firstRoom);
+  #elevation = new Float64Array(firstRoom);
+  #recorded = new Float64Array(firstRoom);
+  #role = new Uint8Array(firstRoom);
+  #nameEnd = new Uint32Array(firstRoom);
+  #nameHash = new Uint32Array(firstRoom);
   #names = Buffer.allocUnsafe(1 << 16);
   #namesLength = 0;
+  /** All names in one. */
+  #text: string | null = null;
   #lastRole = 0;
   #order = new Uint32Array(0);
   /** Where in the order the shots of each row of cells begin, from `#firstRow` on. */
@@ -75,15 +63,28 @@ export class ReadShots {
 
   /** Columns of the row: easting, northing, point, elevation, role, sigma. */
   readonly add = (row: RowReader): void => {
+    if (this.count === this.#room) this.#grow();
     const at = this.count++;
-    this.#east.set(at, row.double());
-    this.#north.set(at, row.double());
+    this.#east[at] = row.double();
+    this.#north[at] = row.double();
     this.#addName(at, row);
-    this.#elevation.set(at, row.double());
+    this.#elevation[at] = row.double();
     this.#lastRole = readRole(row, this.#lastRole);
-    this.#role.set(at, this.#lastRole);
-    this.#recorded.set(at, row.doubleOrNull() ?? Number.NaN);
+    this.#role[at] = this.#lastRole;
+    this.#recorded[at] = row.doubleOrNull() ?? Number.NaN;
   };
+
+  /** By half as much again, so that little is asked for in vain. */
+  #grow(): void {
+    this.#room = Math.ceil(1.5 * this.#room);
+    this.#east = grown(this.#east, new Float64Array(this.#room));
+    this.#north = grown(this.#north, new Float64Array(this.#room));
+    this.#elevation = grown(this.#elevation, new Float64Array(this.#room));
+    this.#recorded = grown(this.#recorded, new Float64Array(this.#room));
+    this.#role = grown(this.#role, new Uint8Array(this.#room));
+    this.#nameEnd = grown(this.#nameEnd, new Uint32Array(this.#room));
+    this.#nameHash = grown(this.#nameHash, new Uint32Array(this.#room));
+  }
 
   #addName(at: number, row: RowReader): void {
     const room = row.textLength();
@@ -92,13 +93,15 @@ export class ReadShots {
       larger.set(this.#names.subarray(0, this.#namesLength));
       this.#names = larger;
     }
+    const names = this.#names;
     const start = this.#namesLength;
-    this.#namesLength = row.copyText(this.#names, start);
-    this.#nameEnd.set(at, this.#namesLength);
+    const end = row.copyText(names, start);
+    this.#namesLength = end;
+    this.#nameEnd[at] = end;
     // FNV-1a (Fowler, Noll and Vo), of 32 bits.
     let hash = 0x811c9dc5;
-    for (let k = start; k < this.#namesLength; k++) hash = Math.imul(hash ^ this.#names[k], 0x01000193);
-    this.#nameHash.set(at, hash);
+    for (let k = start; k < end; k++) hash = Math.imul(hash ^ names[k], 0x01000193);
+    this.#nameHash[at] = hash;
   }
 
   /** Puts the shots in the order of their rows of cells; to be called once, when all are there. */
@@ -106,7 +109,7 @@ export class ReadShots {
     const rows = new Float64Array(this.count);
     let [first, last] = [Infinity, -Infinity];
     for (let at = 0; at < this.count; at++) {
-      rows[at] = Math.floor(this.#north.values[at] / cellSide);
+      rows[at] = Math.floor(this.#north[at] / cellSide);
       if (rows[at] < first) first = rows[at];
       if (rows[at] > last) last = rows[at];
     }
@@ -124,7 +127,7 @@ export class ReadShots {
     const rows = this.#starts.length - 1;
     const row = (y: number) => Math.max(0, Math.min(rows, Math.floor(y / cellSide) - this.#firstRow));
     const [start, end] = [this.#starts[row(far.south)], this.#starts[Math.min(rows, row(far.north) + 1)]];
-    const [east, north, role] = [this.#east.values, this.#north.values, this.#role.values];
+    const [east, north, role] = [this.#east, this.#north, this.#role];
     const numbers = new Uint32Array(end - start);
     let count = 0;
     for (let k = start; k < end; k++) {
@@ -137,7 +140,7 @@ export class ReadShots {
 
   /** Those in one rectangle, in the order that they were read in. */
   in(rectangle: Rectangle): StoredShots {
-    const [east, north] = [this.#east.values, this.#north.values];
+    const [east, north] = [this.#east, this.#north];
     return this.#some(shotsWhere(this, (at) => isIn(rectangle, east[at], north[at])));
   }
 
@@ -145,22 +148,24 @@ export class ReadShots {
     const some = { ...room(numbers.length), nameHash: new Uint32Array(numbers.length) };
     for (let i = 0; i < numbers.length; i++) {
       const at = numbers[i];
-      some.east[i] = this.#east.values[at];
-      some.north[i] = this.#north.values[at];
-      some.elevation[i] = this.#elevation.values[at];
-      some.recorded[i] = this.#recorded.values[at];
-      some.role[i] = this.#role.values[at];
-      some.nameHash[i] = this.#nameHash.values[at];
+      some.east[i] = this.#east[at];
+      some.north[i] = this.#north[at];
+      some.elevation[i] = this.#elevation[at];
+      some.recorded[i] = this.#recorded[at];
+      some.role[i] = this.#role[at];
+      some.nameHash[i] = this.#nameHash[at];
     }
     return { ...some, name: (shot) => this.#name(numbers[shot]) };
   }
 
   #name(at: number): string {
-    return this.#names.toString(
-      'utf8',
-      at === 0 ? 0 : this.#nameEnd.values[at - 1],
-      this.#nameEnd.values[at],
-    );
+    const start = at === 0 ? 0 : this.#nameEnd[at - 1];
+    const end = this.#nameEnd[at];
+    this.#text ??= this.#names.toString('utf8', 0, this.#namesLength);
+    // Where every letter is one byte, a piece of one long text costs a quarter of a text of its own.
+    return this.#text.length === this.#namesLength
+      ? this.#text.slice(start, end)
+      : this.#names.toString('utf8', start, end);
   }
 }
 

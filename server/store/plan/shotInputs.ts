@@ -92,3 +92,18 @@ export async function countShotsUpTo(
       limit ${limit}) as counted`;
   return row.count;
 }
+
+/** Of every so many pages of the table one is looked at. */
+const pagesForOne = 100;
+
+/** About how many shots there are on surfaces: to a few percent where they are millions, anything where they are few. */
+export async function estimateShots(
+  sql: Transaction['sql'],
+  { agencyId, projectId }: ProjectKey,
+  surfaceIds: readonly string[],
+): Promise<number> {
+  const [row] = await sql<[{ count: number }]>`
+    select count(*)::integer as count from shots tablesample system (${100 / pagesForOne}) repeatable (1)
+    where agency_id = ${agencyId} and project_id = ${projectId} and surface_id in ${sql(surfaceIds)}`;
+  return row.count * pagesForOne;
+}

@@ -114,19 +114,21 @@ export async function applyCoverChanges(
     where kept.agency_id = ${agencyId} and kept.project_id = ${projectId}
       and (kept.status, kept.net_buildup_m) is distinct from (change.status, change.net_buildup_m)`;
   await bumpRevisions(db, agencyId, sql`select y, x, project_id from (${differing}) as differing`);
-  // Whoever writes a row has its tile locked first, so rows are still where they were found.
+  // Whoever writes a row has its tile locked first, so rows are still where they were found. Counts come after them, since those of
+  // coarse cells keep everybody else waiting.
   await sql`
     with before as materialized (${differing}),
     written as (
       update tile_covers as kept set status = before.new_status, net_buildup_m = before.new_net_buildup_m
       from before
       where kept.agency_id = before.agency_id and kept.ctid = before.place_in_table
+      returning before.*
     )
     ${addToCounts(
       agencyId,
       sql`
-      select 1 as sign, x, y, project_id, leads, new_status as status, kind, owner from before
-      union all select -1, x, y, project_id, leads, status, kind, owner from before`,
+      select 1 as sign, x, y, project_id, leads, new_status as status, kind, owner from written
+      union all select -1, x, y, project_id, leads, status, kind, owner from written`,
     )}`.execute(db);
 }
 
