@@ -1,5 +1,6 @@
+import { keepCompiled } from './compiled.ts';
 import { readConfig } from './config.ts';
-import { type RunningServer, startServer } from './start.ts';
+import type { RunningServer } from './start.ts';
 
 /** Reads the environment, starts, and stops once whatever asks for it first. */
 
@@ -37,13 +38,16 @@ process.on('uncaughtException', (error) => {
 
 try {
   const config = readConfig(process.env);
-  starting = startServer(config, {
-    say,
-    onFatal: (detail) => {
-      say(detail);
-      void stop(1);
-    },
-  });
+  keepCompiled(config.dataFolder);
+  starting = import('./start.ts').then(({ startServer }) =>
+    startServer(config, {
+      say,
+      onFatal: (detail) => {
+        say(detail);
+        void stop(1);
+      },
+    }),
+  );
   server = await starting;
   if (!stopping) console.log(`Rimplane is at ${server.address} (Ctrl-C stops it)`);
 } catch (error) {

@@ -7,6 +7,8 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const { start } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')).scripts as { start: string };
 const [, ...flags] = start.split(' ').slice(0, -1);
 const main = join(root, 'server', 'main.ts');
+/** What all servers of the tests are compiled to, for the next one. */
+const compiled = join(root, 'node_modules', '.cache', 'compiled');
 
 /** A real server, started as `npm start` does. */
 export interface ServerProcess {
@@ -20,7 +22,11 @@ export interface ServerProcess {
 /** Without the page, which other tests build, and on any free port unless `env` says otherwise. */
 export function startServerProcess(env: Record<string, string>): ServerProcess {
   const child = spawn(process.execPath, [...flags, main], {
-    env: { ...process.env, PORT: '0', WEB_BUILD: 'off', DATABASE_URL: '', ...env },
+    env: {
+      ...process.env,
+      ...{ PORT: '0', WEB_BUILD: 'off', DATABASE_URL: '', NODE_COMPILE_CACHE: compiled },
+      ...env,
+    },
     stdio: ['ignore', 'pipe', 'pipe'],
     // A working folder of its own shows that nothing depends on where it was started.
     cwd: env.DATA_DIR && '/',

@@ -58,36 +58,35 @@ export async function runPlanJob(
 /** One job plans a project at a time, whichever server it runs on. */
 async function planWhenFree(database: Database, request: PlanRequest, stopping: AbortSignal): Promise<void> {
   for (;;) {
-    const isDone = await inTransaction(
-      database,
-      async (reading) => {
-        // First of all, since what is read afterwards is of the moment of the first statement.
-        if (!(await tryPlanLock(reading.sql, request))) return false;
-        await planProject(database, reading, request, stopping);
-        return true;
-      },
-      'own',
-    );
+    const isDone = await inTransaction(database, async (holding) => {
+      if (!(await tryPlanLock(holding.sql, request))) return false;
+      await planProject(database, request, stopping);
+      return true;
+    });
     if (isDone) return;
     if (stopping.aborted) throw new JobInterrupted('The server is stopping');
     await pause(lockPauseMs);
   }
 }
 
-async function planProject(
-  database: Database,
-  reading: Transaction,
-  request: PlanRequest,
-  stopping: AbortSignal,
-): Promise<void> {
-  const common = await loadPlanCommon(reading.db, request);
-  if (!common) throw new Error('The project is gone.');
-  if (!common.solver) {
-    throw new PlanRefused('The project has no ring catalogue yet: choose one, then plan again.');
-  }
-  const progress = new PlanProgress(database, request, stopping);
-  const planned = await makePlan({ database, reading, request, common, progress });
-  await progress.end();
+async function planProject(database: Database, request: PlanRequest, stopping: AbortSignal): Promise<void> {
+  // The moment that all is read at is let go before the plan comes into force: the database keeps every row that was written over
+  // for as long as somebody might read it.
+  const { common, planned } = await inTransaction(
+    database,
+    async (reading) => {
+      const common = await loadPlanCommon(reading.db, request);
+      if (!common) throw new Error('The project is gone.');
+      if (!common.solver) {
+        throw new PlanRefused('The project has no ring catalogue yet: choose one, then plan again.');
+      }
+      const progress = new PlanProgress(database, request, stopping);
+      const planned = await makePlan({ database, reading, request, common, progress });
+      await progress.end();
+      return { common, planned };
+    },
+    'own',
+  );
   const end = { warnings: common.warnings, planned: planned.count };
   if (planned.draft) await enforce(database, request, planned.draft, end);
   else {

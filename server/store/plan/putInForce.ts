@@ -44,7 +44,7 @@ export interface DraftPart {
 }
 
 /** Covers of a part, more or less: some tenth of a second for whoever waits. */
-const coversInPart = 2000;
+const coversInPart = 2500;
 
 /** null where the draft is not that of the job any more. */
 export async function beginInForce(
