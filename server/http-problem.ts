@@ -26,6 +26,7 @@ export const titles: Readonly<Record<number, string>> = {
   404: 'Not found',
   405: 'Method not allowed',
   409: 'Conflict',
+  410: 'Being deleted',
   412: 'Changed meanwhile',
   413: 'Too large',
   415: 'Unsupported media type',

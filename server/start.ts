@@ -6,6 +6,7 @@ import { checkConnections } from './connections.ts';
 import type { App, AppContext } from './context.ts';
 import { loadDemo } from './demo/load.ts';
 import { startEmbeddedPostgres } from './embedded/cluster.ts';
+import { runDeletionJob } from './jobs/deletion.ts';
 import { runImportInThread } from './jobs/importThread.ts';
 import { JobInterrupted } from './jobs/plan/ends.ts';
 import { runPlanJob } from './jobs/plan/run.ts';
@@ -133,6 +134,7 @@ async function startOn(
         const data = { target, dataFolder: config.dataFolder, uploadLimits, request };
         return runImportInThread(database, data, { stopping: stopping.signal, log });
       },
+      deletion: (request) => runDeletionJob(database, request, stopping.signal),
     },
     log,
     config.jobHeartbeatSeconds,

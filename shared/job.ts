@@ -3,15 +3,15 @@ import { exact, Moment, nullable, nullableMoment, nullableString, oneOf, Slug } 
 
 export const jobStates = ['queued', 'running', 'done', 'failed', 'cancelled'] as const;
 
-/** A plan job. It is also the record of what was planned from which inputs. */
+/** A plan job, which is also the record of what was planned from which inputs, or the deletion of a project. */
 export const Job = exact({
   id: Type.String({ format: 'uuid' }),
   agencyId: Slug,
   projectId: Slug,
-  kind: oneOf(['plan']),
+  kind: oneOf(['plan', 'deletion']),
   state: oneOf(jobStates),
-  done: Type.Integer({ description: 'Covers planned so far.' }),
-  total: Type.Integer({ description: 'Covers to plan; 0 until the job has started.' }),
+  done: Type.Integer({ description: 'Covers planned, or rows of the project removed, so far.' }),
+  total: Type.Integer({ description: 'Covers to plan, or rows to remove; 0 until the job has started.' }),
   createdAt: Moment,
   startedAt: nullableMoment,
   finishedAt: nullableMoment,

@@ -54,6 +54,10 @@ export const Project = exact({
   /** true: covers, shots, rings or limits changed since the plan in force was made. */
   planStale: Type.Boolean(),
   latestJob: nullable(Job),
+  isBeingDeleted: Type.Boolean({
+    description:
+      'Its rows are going; nothing else is answered about it (410). Its latest job says how far that has come.',
+  }),
   createdAt: Moment,
   version: Type.Integer({ description: 'The ETag holds it in double quotes.' }),
 });

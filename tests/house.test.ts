@@ -129,6 +129,7 @@ const watchedBy: Readonly<Record<string, string>> = {
   'server/store/covers.ts': 'tests/server/routes/imports.test.ts',
   'server/store/field/covers.ts': 'tests/server/field/effects.test.ts',
   'server/store/plan/putInForce.ts': 'tests/server/routes/seat-unknown.test.ts',
+  'server/store/project-rows.ts': 'tests/server/routes/project-deletion.test.ts',
   'server/store/staging/undoStructures.ts': 'tests/server/staging/imports.test.ts',
   'server/store/structures.ts': 'tests/server/routes/register.test.ts',
 };

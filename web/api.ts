@@ -189,7 +189,7 @@ export function agencyApi(agency: string) {
     holdings: (id: string, signal?: AbortSignal) =>
       send<ProjectHoldings>(`${projectPath(id)}/holdings`, { signal }),
     deleteProject: ({ id, version }: Pick<Project, 'id' | 'version'>) =>
-      send<null>(projectPath(id), { method: 'DELETE', headers: { 'if-match': `"${version}"` } }),
+      send<Job>(projectPath(id), { method: 'DELETE', headers: { 'if-match': `"${version}"` } }),
     startPlan: (id: string) => send<Job>(`${projectPath(id)}/plans`, { method: 'POST' }),
     cancelJob: (id: string) => send<Job>(`${base}/jobs/${key(id)}/cancel`, { method: 'POST' }),
     job: (id: string) => send<Job>(`${base}/jobs/${key(id)}`),

@@ -3,6 +3,7 @@ import { type Db, fromKysely, PgBoss } from 'pg-boss';
 import { type Database, databaseErrorCode, type Sql } from '../store/database.ts';
 import type { Tables } from '../store/tables.ts';
 
+/** `jobId`: a row of the jobs. */
 export interface PlanRequest {
   agencyId: string;
   projectId: string;
@@ -17,10 +18,13 @@ export interface ImportRequest {
   task: 'read' | 'store';
 }
 
+export type DeletionRequest = PlanRequest;
+
 /** What each kind of job does. Called at least once for every job; each must bear being called again. */
 export interface JobRunners {
   plan: (request: PlanRequest) => Promise<void>;
   import: (request: ImportRequest) => Promise<void>;
+  deletion: (request: DeletionRequest) => Promise<void>;
 }
 
 export type JobFate = 'pending' | 'ended' | 'unknown';
@@ -33,8 +37,12 @@ export interface JobQueue {
   resendPlan(db: Kysely<Tables>, request: PlanRequest): Promise<void>;
   /** Puts the reading or storing of an import in the queue, as part of the transaction `db` where that is one. */
   sendImport(db: Kysely<Tables>, request: ImportRequest): Promise<void>;
+  /** Puts the deletion of a project in the queue, as part of the transaction `db` where that is one. */
+  sendDeletion(db: Kysely<Tables>, request: DeletionRequest): Promise<void>;
+  /** Puts a deletion in the queue again that a killed server left unfinished, or that failed. */
+  resendDeletion(db: Kysely<Tables>, request: DeletionRequest): Promise<void>;
   /** Whether the queue still means to do a job, gave it up after too many tries, or knows nothing of it. */
-  fateOf(kind: 'plan' | 'import', id: string): Promise<JobFate>;
+  fateOf(kind: keyof JobRunners, id: string): Promise<JobFate>;
   /** Whether it works and its tables answer. */
   isOpen(): Promise<boolean>;
   /** Lets the jobs in hand come to a stop, then closes the queue's connection. */
@@ -43,6 +51,7 @@ export interface JobQueue {
 
 const planQueue = 'plan';
 const importQueue = 'import';
+const deletionQueue = 'deletion';
 /** After so long without a sign of life a job is taken from its server and given to another. */
 export const usualHeartbeatSeconds = 30;
 /** Connections of the queue: for its statements, and one that listens. */
@@ -82,7 +91,7 @@ export async function openJobQueue(
   });
   boss.on('error', report);
   await boss.start();
-  for (const name of [planQueue, importQueue]) {
+  for (const name of [planQueue, importQueue, deletionQueue]) {
     await boss.createQueue(name, queueOptions(heartbeatSeconds));
     await boss.updateQueue(name, queueOptions(heartbeatSeconds));
   }
@@ -92,18 +101,26 @@ export async function openJobQueue(
   await boss.work<ImportRequest>(importQueue, workOptions, async (jobs) => {
     for (const { data } of jobs) await runners.import(data);
   });
+  await boss.work<DeletionRequest>(deletionQueue, workOptions, async (jobs) => {
+    for (const { data } of jobs) await runners.deletion(data);
+  });
   let isStopping = false;
   return {
-    sendPlan: (db, request) => send(boss, db, request),
+    sendPlan: (db, request) => send(boss, db, planQueue, request),
     sendImport: async (db, request) => {
       await boss.send(importQueue, request, { id: request.runId, db: fromKysely(db) });
     },
     resendPlan: async (db, request) => {
       await boss.deleteJob(planQueue, request.jobId);
-      await send(boss, db, request);
+      await send(boss, db, planQueue, request);
+    },
+    sendDeletion: (db, request) => send(boss, db, deletionQueue, request),
+    resendDeletion: async (db, request) => {
+      await boss.deleteJob(deletionQueue, request.jobId);
+      await send(boss, db, deletionQueue, request);
     },
     fateOf: async (kind, id) => {
-      const [job] = await boss.findJobs(kind === 'plan' ? planQueue : importQueue, { id });
+      const [job] = await boss.findJobs(kind, { id });
       if (!job) return 'unknown';
       return ['created', 'retry', 'active'].includes(job.state) ? 'pending' : 'ended';
     },
@@ -119,8 +136,8 @@ export async function openJobQueue(
   };
 }
 
-async function send(boss: PgBoss, db: Kysely<Tables>, request: PlanRequest): Promise<void> {
-  await boss.send(planQueue, request, { id: request.jobId, db: fromKysely(db) });
+async function send(boss: PgBoss, db: Kysely<Tables>, queue: string, request: PlanRequest): Promise<void> {
+  await boss.send(queue, request, { id: request.jobId, db: fromKysely(db) });
 }
 
 /** Did the database refuse a statement and live on? Of one that goes away nothing more can be asked. */

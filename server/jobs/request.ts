@@ -27,19 +27,26 @@ export async function requestPlan(
 
 /** After a start: what the server before this one left waiting or half done is put in the queue again. */
 export async function resumeJobs({ database, queue }: Queueing): Promise<void> {
-  for (const { agencyId, projectId, id: jobId } of await listUnfinishedJobs(database.kysely)) {
-    await queue.resendPlan(database.kysely, { agencyId, projectId, jobId });
+  for (const { agencyId, projectId, id: jobId, kind } of await listUnfinishedJobs(database.kysely)) {
+    const request = { agencyId, projectId, jobId };
+    if (kind === 'deletion') await queue.resendDeletion(database.kysely, request);
+    else await queue.resendPlan(database.kysely, request);
   }
 }
 
 /**
  * On a shared database: ends the jobs that the queue gave up since server after server ended in the middle of them, and puts
- * those in again that it knows nothing of. Whatever still stands in the queue belongs to some server and is left alone.
+ * those in again that it knows nothing of. A deletion that it gave up is put in again: it has to come to its end. Whatever
+ * still stands in the queue belongs to some server and is left alone.
  */
 export async function resumeStrayJobs({ database, queue }: Queueing): Promise<void> {
   const { kysely: db } = database;
-  for (const { agencyId, projectId, id: jobId, done, total } of await listUnfinishedJobs(db)) {
-    const fate = await queue.fateOf('plan', jobId);
+  for (const { agencyId, projectId, id: jobId, kind, done, total } of await listUnfinishedJobs(db)) {
+    const fate = await queue.fateOf(kind, jobId);
+    if (kind === 'deletion') {
+      if (fate !== 'pending') await queue.resendDeletion(db, { agencyId, projectId, jobId });
+      continue;
+    }
     if (fate === 'unknown') await queue.resendPlan(db, { agencyId, projectId, jobId });
     if (fate !== 'ended') continue;
     const error = 'Every server ended while it was planning. What it had planned is lost; plan again.';

@@ -1,6 +1,7 @@
 import type { FastifyError, FastifyInstance, FastifyReply, FastifyRequest } from 'fastify';
 import type { FieldProblem, ProblemDetails } from '#shared/problem.ts';
 import { HttpProblem, titles } from '../http-problem.ts';
+import { isOfDeletedProject } from '../store/plans.ts';
 
 interface SchemaError {
   keyword: string;
@@ -17,6 +18,7 @@ export function useProblems(app: FastifyInstance): void {
     if (error instanceof HttpProblem) {
       return send(request, reply.headers(error.headers), error);
     }
+    if (isOfDeletedProject(error)) return send(request, reply, new HttpProblem(410, error.message));
     if (error.validation) return send(request, reply, schemaProblem(error, request));
     const status = error.statusCode && error.statusCode >= 400 ? error.statusCode : 500;
     if (status >= 500 && status !== 503) {

@@ -5,6 +5,7 @@ import { exact } from '#shared/schema.ts';
 import type { AppContext } from '../context.ts';
 import { HttpProblem, notFound } from '../http-problem.ts';
 import { findAgency } from '../store/agencies.ts';
+import { ProjectBeingDeleted } from '../store/plans.ts';
 import { findProjectHead, type ProjectHead } from '../store/projects.ts';
 
 const key = Type.String({ minLength: 1, maxLength: 200 });
@@ -23,7 +24,17 @@ export async function requireAgency({ database }: AppContext, id: string): Promi
   return agency;
 }
 
+/** A project that is not being deleted: of one that is, nothing is read or changed any more. */
 export async function requireProject(
+  context: AppContext,
+  params: { agency: string; project: string },
+): Promise<ProjectHead> {
+  const found = await requireAnyProject(context, params);
+  if (found.isBeingDeleted) throw new ProjectBeingDeleted(found.id);
+  return found;
+}
+
+export async function requireAnyProject(
   { database }: AppContext,
   { agency, project }: { agency: string; project: string },
 ): Promise<ProjectHead> {

@@ -14,14 +14,15 @@ export async function findJob(db: Kysely<Tables>, agencyId: string, jobId: strin
 
 export async function findLatestJob(
   db: Kysely<Tables>,
-  agencyId: string,
-  projectId: string,
+  { agencyId, projectId }: { agencyId: string; projectId: string },
+  kind: Job['kind'],
 ): Promise<Job | null> {
   const row = await db
     .selectFrom('jobs')
     .selectAll()
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
+    .where('kind', '=', kind)
     .orderBy('created_at', 'desc')
     .orderBy('job_id')
     .limit(1)
@@ -46,6 +47,7 @@ export async function insertJob(
     .selectAll()
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
+    .where('kind', '=', 'plan')
     .where('state', '=', 'queued')
     .executeTakeFirst();
   if (waiting) return { job: toJob(waiting), isNew: false };

@@ -1,5 +1,6 @@
 import { type Kysely, sql } from 'kysely';
 import type { PlanVersion } from '#shared/cover.ts';
+import { databaseErrorCode } from './database.ts';
 import { keeper } from './kept.ts';
 import { groupBy } from './list.ts';
 import type { SigmaChoices } from './plan/tables.ts';
@@ -52,18 +53,22 @@ export async function findPlanState(
   };
 }
 
-/** Locks the project until the transaction ends, so that plans of one project come one after the other. */
+/**
+ * Locks the project until the transaction ends, so that plans of one project come one after the other.
+ * @throws ProjectBeingDeleted
+ */
 export async function lockProject(
   db: Kysely<Tables>,
   { agencyId, projectId }: ProjectKey,
 ): Promise<{ planRevision: number; plannedInputRevision: number } | null> {
   const row = await db
     .selectFrom('projects')
-    .select(['plan_revision', 'planned_input_revision'])
+    .select(['plan_revision', 'planned_input_revision', 'deleting_since'])
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
     .forUpdate()
     .executeTakeFirst();
+  if (row?.deleting_since) throw new ProjectBeingDeleted(projectId);
   return row ? { planRevision: row.plan_revision, plannedInputRevision: row.planned_input_revision } : null;
 }
 
@@ -81,6 +86,17 @@ export async function shareProject(
     .executeTakeFirst();
   return row !== undefined;
 }
+
+/** Nothing about the project changes any more. */
+export class ProjectBeingDeleted extends Error {
+  constructor(projectId: string) {
+    super(`The project "${projectId}" is being deleted.`);
+  }
+}
+
+/** Whether a change came too late, by the trigger of the table or by the lock. */
+export const isOfDeletedProject = (error: unknown): boolean =>
+  error instanceof ProjectBeingDeleted || databaseErrorCode(error) === 'RPDEL';
 
 const surfaceCounts = keeper<Record<string, number>>();
 

@@ -1,6 +1,8 @@
 import { type Kysely, type RawBuilder, sql } from 'kysely';
+import type { Job } from '#shared/job.ts';
 import type { ProjectHoldings } from '#shared/project.ts';
 import type { ImportState } from '#shared/staged-import.ts';
+import { findLatestJob, toJob } from './jobs.ts';
 import type { Tables } from './tables.ts';
 import { applyStructureChanges } from './tiles/changes.ts';
 
@@ -54,7 +56,37 @@ export async function findHindrance(
 /** States of imports that a job is at work on, or is about to be. */
 const atWork = ['uploaded', 'reading', 'storing'] as const satisfies readonly ImportState[];
 
-/** Removes a project with all that is its own; structures stay in the register. false where there is none. */
+/**
+ * Marks a project as being deleted, with the job that does it: from the commit on nothing about it changes any more. The
+ * caller holds the project's lock.
+ */
+export async function beginDeletion(
+  db: Kysely<Tables>,
+  { agencyId, projectId }: ProjectKey,
+  jobId: string,
+): Promise<Job> {
+  await db
+    .updateTable('projects')
+    .set({ deleting_since: new Date() })
+    .where('agency_id', '=', agencyId)
+    .where('project_id', '=', projectId)
+    .execute();
+  const row = await db
+    .insertInto('jobs')
+    .values({ agency_id: agencyId, project_id: projectId, job_id: jobId, kind: 'deletion', state: 'queued' })
+    .returningAll()
+    .executeTakeFirstOrThrow();
+  return toJob(row);
+}
+
+/** The job that is deleting a project; null where none is. */
+export const findDeletion = (db: Kysely<Tables>, key: ProjectKey): Promise<Job | null> =>
+  findLatestJob(db, key, 'deletion');
+
+/**
+ * Removes what is left of a project; structures stay in the register. Of a large one its rows go before, part by part
+ * (project-rows.ts). false where there is none.
+ */
 export async function deleteProject(
   db: Kysely<Tables>,
   agencyId: string,

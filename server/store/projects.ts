@@ -10,11 +10,13 @@ import { findRingCatalogue } from './ring-catalogues.ts';
 import type { ProjectsTable, Tables } from './tables.ts';
 import { countStatuses, findProjectBounds } from './tiles/summary.ts';
 
+/** Without those that are being deleted. */
 export async function listProjects(db: Kysely<Tables>, agencyId: string): Promise<Project[]> {
   const rows = await db
     .selectFrom('projects')
     .selectAll()
     .where('agency_id', '=', agencyId)
+    .where('deleting_since', 'is', null)
     .orderBy('project_id')
     .execute();
   return Promise.all(rows.map((row) => toProject(db, row)));
@@ -149,7 +151,7 @@ async function toProject(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Pr
     toHead(db, row),
     countStatuses(db, { agencyId, projectId: id }),
     findProjectBounds(db, { agencyId, projectId: id }),
-    findLatestJob(db, agencyId, id),
+    findLatestJob(db, { agencyId, projectId: id }, row.deleting_since ? 'deletion' : 'plan'),
   ]);
   const coverCount = Object.values(statusCounts).reduce((sum, count) => sum + count, 0);
   return { ...head, boundsLonLat, coverCount, statusCounts, latestJob };
@@ -186,6 +188,7 @@ async function toHead(db: Kysely<Tables>, row: Selectable<ProjectsTable>): Promi
     inputRevision: row.input_revision,
     planStale: row.plan_revision > 0 && row.planned_input_revision < row.input_revision,
     createdAt: row.created_at.toISOString(),
+    isBeingDeleted: row.deleting_since !== null,
     version: row.version,
   };
 }

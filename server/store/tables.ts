@@ -85,6 +85,8 @@ export interface ProjectsTable {
   created_at: CreatedAt;
   supply_spare_share: Optional<number>;
   supply_version: Generated<number>;
+  /** When somebody asked to delete it; its rows are going since then. */
+  deleting_since: Optional<Date>;
 }
 
 export interface ImportBatchesTable {
@@ -366,7 +368,7 @@ export interface JobsTable {
   agency_id: string;
   job_id: string;
   project_id: string;
-  kind: 'plan';
+  kind: 'plan' | 'deletion';
   state: 'queued' | 'running' | 'done' | 'failed' | 'cancelled';
   done: Generated<number>;
   total: Generated<number>;

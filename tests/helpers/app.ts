@@ -8,6 +8,7 @@ import type { Job } from '#shared/job.ts';
 import type { RingCatalogue } from '#shared/ring-catalogue.ts';
 import { buildApp } from '../../server/app.ts';
 import type { App } from '../../server/context.ts';
+import { runDeletionJob } from '../../server/jobs/deletion.ts';
 import { runImportJob } from '../../server/jobs/imports.ts';
 import { runPlanJob } from '../../server/jobs/plan/run.ts';
 import { openJobQueue } from '../../server/jobs/queue.ts';
@@ -57,6 +58,7 @@ export async function createTestApp({ work = true }: { work?: boolean } = {}): P
       },
       import: (request) =>
         runImportJob({ database, uploads, uploadLimits }, request, { stopping: stopping.signal, log }),
+      deletion: (request) => runDeletionJob(database, request, stopping.signal),
     },
     log,
   );

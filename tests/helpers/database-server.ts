@@ -29,8 +29,10 @@ export default async function setup(project: TestProject): Promise<() => Promise
   await server.sql.unsafe(`create database ${template}`);
   const database = openDatabase(inDatabase(target, template));
   await migrate(database);
-  const queue = await openJobQueue(database, { plan: async () => {}, import: async () => {} }, (error) =>
-    console.error(error),
+  const queue = await openJobQueue(
+    database,
+    { plan: async () => {}, import: async () => {}, deletion: async () => {} },
+    (error) => console.error(error),
   );
   await queue.stop();
   await database.close();

@@ -32,6 +32,11 @@ export function jobRoutes(app: App, context: AppContext): void {
     { schema: { ...schema, response: { 200: Job, ...problems } } },
     async (request) => {
       const job = await requireJob(request.params);
+      if (job.kind === 'deletion')
+        throw new HttpProblem(
+          409,
+          'What was removed of the project is gone: its deletion goes on to the end.',
+        );
       const ended = await cancelJob(kysely, job.agencyId, job.id);
       const now = await requireJob(request.params);
       if (!ended && now.state === 'running') {
@@ -61,7 +66,11 @@ export function jobRoutes(app: App, context: AppContext): void {
     };
     const lookAgain = (): void => {
       if (!stream.isOpen) return;
-      requireJob(request.params).then(tell, (error) => request.log.error(error));
+      requireJob(request.params).then(tell, (error) => {
+        // A deletion goes with its project.
+        if (error instanceof HttpProblem) stream.end();
+        else request.log.error(error);
+      });
     };
     const end = context.notices.subscribe((notice) => {
       if (notice.kind !== 'job' || notice.jobId !== request.params.job) return;

@@ -32,6 +32,8 @@ export async function touchProjectInputs(
     .set({ input_revision: sql`input_revision + 1` })
     .where('agency_id', '=', agencyId)
     .where('project_id', '=', projectId)
+    // An edit of the register is no business of a project that is going.
+    .where('deleting_since', 'is', null)
     .returning('input_revision')
     .executeTakeFirst();
   const isFar = !('near' in cells);

@@ -44,7 +44,8 @@ export async function applyStructureChanges(db: Kysely<Tables>, agencyId: string
       delete from tile_covers as kept using before
       where kept.agency_id = ${agencyId} and kept.structure_id = before.structure_id
         and kept.project_id = before.project_id
-        and (before.structure_id, before.project_id) not in (select structure_id, project_id from now)
+        and not exists (
+          select from now where now.structure_id = before.structure_id and now.project_id = before.project_id)
     ), written as (
       insert into tile_covers as kept (agency_id, structure_id, project_id, feature_id, leads, place, y, kind, owner,
         street, status, net_buildup_m)

@@ -37,6 +37,8 @@ const holdings = async () => (await test.inject(`${projectPath}/holdings`)).json
 const post = (url: string, payload: object) => test.inject({ method: 'POST', url, payload });
 const remove = (headers: Record<string, string>) =>
   test.inject({ method: 'DELETE', url: projectPath, headers });
+const gone = () =>
+  expect.poll(async () => (await test.inject(projectPath)).statusCode, { timeout: 20_000 }).toBe(404);
 const removeIt = async () => remove({ 'if-match': `"${(await project()).version}"` });
 
 async function lay(shots = 4): Promise<void> {
@@ -80,7 +82,10 @@ describe('a project that is deleted', { timeout: 30_000 }, () => {
       fieldRecords: 0,
     });
     expect(Object.keys(await rowsLeft())).toEqual(expect.arrayContaining(['shots', 'plan_covers', 'jobs']));
-    expect((await removeIt()).statusCode).toBe(204);
+    const answer = await removeIt();
+    expect(answer.statusCode).toBe(202);
+    expect(answer.json()).toMatchObject({ kind: 'deletion', state: 'queued' });
+    await gone();
     expect(await rowsLeft()).toEqual({});
     expect((await test.inject(projectPath)).statusCode).toBe(404);
     expect((await test.inject(`${agencyPath}/structures/C-001`)).statusCode).toBe(200);
@@ -94,6 +99,7 @@ describe('a project that is deleted', { timeout: 30_000 }, () => {
     const [{ shotCount }] = (await surfaces()).items;
     expect(shotCount).toBe(32);
     await removeIt();
+    await gone();
     await post(`${agencyPath}/projects`, definition);
     await lay(3);
     expect((await surfaces()).items.map(({ shotCount: count }) => count)).toEqual([24]);

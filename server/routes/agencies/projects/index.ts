@@ -1,7 +1,8 @@
+import { randomUUID } from 'node:crypto';
 import type { FastifyReply } from 'fastify';
 import type { Kysely } from 'kysely';
-import Type from 'typebox';
 import { makeProjection } from '#core/crs/crs.ts';
+import { Job } from '#shared/job.ts';
 import { Project, ProjectCreate, ProjectHoldings, ProjectPage, ProjectPatch } from '#shared/project.ts';
 import { plannedRope } from '../../../acceptance-limits.ts';
 import { checkChimneyLimit } from '../../../chimney-limit.ts';
@@ -14,7 +15,7 @@ import { findAgency } from '../../../store/agencies.ts';
 import { notifyProject } from '../../../store/notices.ts';
 import { touchProjectInputs } from '../../../store/plan/changes.ts';
 import { lockProject } from '../../../store/plans.ts';
-import { deleteProject, findHindrance, findHoldings } from '../../../store/project-deletion.ts';
+import { beginDeletion, findDeletion, findHindrance, findHoldings } from '../../../store/project-deletion.ts';
 import {
   findProject,
   findProjectHead,
@@ -34,6 +35,7 @@ import {
   ProjectParams,
   problems,
   requireAgency,
+  requireAnyProject,
   requireProject,
 } from '../../common.ts';
 
@@ -69,7 +71,7 @@ function readRoutes(app: App, context: AppContext): void {
       schema: { tags, params: ProjectParams, querystring: NoQuery, response: { 200: Project, ...problems } },
     },
     async (request, reply) => {
-      const { agencyId, id } = await requireProject(context, request.params);
+      const { agencyId, id } = await requireAnyProject(context, request.params);
       return sendProject(reply, await findProject(context.database.kysely, agencyId, id));
     },
   );
@@ -98,7 +100,9 @@ function writeRoutes(app: App, context: AppContext): void {
       await requireCatalogue(context, agency.id, ringCatalogueId);
       checkZone(request.body.policy);
       if (!(await insertProject(kysely, agency.id, request.body))) {
-        throw new HttpProblem(409, `There is a project "${id}" already.`);
+        const held = await findProjectHead(kysely, agency.id, id);
+        const state = held?.isBeingDeleted ? ' that is being deleted: wait until it is gone.' : ' already.';
+        throw new HttpProblem(409, `There is a project "${id}"${state}`);
       }
       reply.code(201).header('location', `/api/agencies/${agency.id}/projects/${id}`);
       return sendProject(reply, await findProject(kysely, agency.id, id));
@@ -167,23 +171,29 @@ function deletionRoutes(app: App, context: AppContext): void {
     {
       schema: {
         tags,
-        description: 'A project with records from the field, or that something is at work on, stays: 409.',
+        description:
+          'A project with records from the field, or that something is at work on, stays: 409. Else a job removes it, which cannot be cancelled; from now on everything about the project but itself is answered with 410. The job goes with the project: once both are 404 it is done.',
         params: ProjectParams,
         querystring: NoQuery,
-        response: { 204: Type.Null(), ...problems },
+        response: { 202: Job, ...problems },
       },
     },
     async (request, reply) => {
-      const before = await requireProject(context, request.params);
+      const before = await requireAnyProject(context, request.params);
       checkIfMatch(request.headers['if-match'], before.version);
       const key = { agencyId: before.agencyId, projectId: before.id };
-      await kysely.transaction().execute(async (db) => {
+      const job = await kysely.transaction().execute(async (db) => {
+        const under = await findDeletion(db, key);
+        if (under) return under;
         if (!(await lockProject(db, key))) throw notFound(`project "${before.id}"`);
         const hindrance = await findHindrance(db, key);
         if (hindrance !== null) throw new HttpProblem(409, hindrance);
-        await deleteProject(db, key.agencyId, key.projectId);
+        const begun = await beginDeletion(db, key, randomUUID());
+        await context.queue.sendDeletion(db, { ...key, jobId: begun.id });
+        return begun;
       });
-      return reply.code(204).send(null);
+      reply.code(202).header('location', `/api/agencies/${key.agencyId}/jobs/${job.id}`);
+      return job;
     },
   );
 }
