@@ -11,6 +11,7 @@ import {
   type EnteringDraft,
   endInForce,
   type FinishedDraft,
+  lookOverDraft,
   putPartInForce,
 } from '../../store/plan/putInForce.ts';
 import { lockProject, markPlanned } from '../../store/plans.ts';
@@ -115,8 +116,9 @@ async function enforce(
       unchanged: !isNew,
     });
   };
+  const laid = await inTransaction(database, (own) => lookOverDraft(own, request));
   const begun = await underLock(database, request, async (transaction, planRevision) => {
-    const entering = await beginInForce(transaction, request, draft);
+    const entering = await beginInForce(transaction, request, { draft, laid });
     if (!entering) throw new Error('The draft of the plan is gone.');
     if (!(await holdJob(transaction.db, request.agencyId, request.jobId))) throw new JobCancelled();
     if (entering.parts.length > 1) return entering;

@@ -8,7 +8,7 @@ import { stackedStatuses } from './coverRows.ts';
 import type { SigmaChoices } from './tables.ts';
 
 /**
- * A draft comes into force by parts: `beginInForce`, `putPartInForce` for every part of it, `endInForce`, each with the
+ * A draft comes into force by parts: `lookOverDraft` before, then `beginInForce`, `putPartInForce` for every part of it, `endInForce`, each with the
  * project's lock held by the caller's transaction, which several parts may share (`beginPart`). One cover is always of one
  * plan, and whoever changes something waits for a part at most. Where it is interrupted between two parts, covers have plans
  * of two revisions, each with the hash of what it was made from, and the project stands as not planned: the next job plans
@@ -44,36 +44,52 @@ export interface DraftPart {
 }
 
 /** Covers of a part, more or less: some tenth of a second for whoever waits. */
-const coversInPart = 2500;
+const coversInPart = 1500;
+
+/** What was laid down in a draft, and the pages that it lies in. */
+export interface LaidDraft {
+  changed: boolean;
+  rows: number;
+  first: number;
+  last: number;
+}
+
+/** To be asked for before anybody is kept waiting: half a second for a city, and nobody but its job writes in a draft. */
+export async function lookOverDraft(
+  { sql }: Transaction,
+  { agencyId, projectId }: DraftKey,
+): Promise<LaidDraft> {
+  // A draft has thirty covers or all of a city, and what is a good way for one is a bad one for the other.
+  await sql`analyze plan_draft_covers`;
+  const [laid] = await sql<[LaidDraft]>`
+    select coalesce(bool_or(verdict = 'changed'), false) as changed, count(*)::integer as rows,
+      coalesce((min(ctid)::text::point)[0], 0)::integer as first, coalesce((max(ctid)::text::point)[0], -1)::integer as last
+    from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
+  return laid;
+}
 
 /** null where the draft is not that of the job any more. */
 export async function beginInForce(
   { sql }: Transaction,
   { agencyId, projectId, jobId }: DraftKey,
-  draft: FinishedDraft,
+  { draft, laid }: { draft: FinishedDraft; laid: LaidDraft },
 ): Promise<EnteringDraft | null> {
   const [own] = await sql<{ rows: number }[]>`
     select rows_laid as rows from plan_drafts
     where agency_id = ${agencyId} and project_id = ${projectId} and job_id = ${jobId} for update`;
   if (!own) return null;
-  // A draft has thirty covers or all of a city, and what is a good way for one is a bad one for the other.
-  await sql`analyze plan_draft_covers`;
-  const [found] = await sql<[{ changed: boolean; rows: number; first: number; last: number }]>`
-    select coalesce(bool_or(verdict = 'changed'), false) as changed, count(*)::integer as rows,
-      coalesce((min(ctid)::text::point)[0], 0)::integer as first, coalesce((max(ctid)::text::point)[0], -1)::integer as last
-    from plan_draft_covers where agency_id = ${agencyId} and project_id = ${projectId}`;
-  if (found.rows !== own.rows) throw new Error('The draft of the plan was lost in a crash of the database.');
+  if (laid.rows !== own.rows) throw new Error('The draft of the plan was lost in a crash of the database.');
   const [{ isFirst }] = await sql<[{ isFirst: boolean }]>`
     select not exists (
       select from plans where agency_id = ${agencyId} and project_id = ${projectId}) as "isFirst"`;
-  const isNew = found.changed || isFirst;
+  const isNew = laid.changed || isFirst;
   // Without the hash of what it was made from until all of it is in force: no other plan is made on top of a part of it.
   if (isNew) {
     await sql`
       insert into plans (agency_id, project_id, revision, job_id, common_hash, shot_sigmas)
       values (${agencyId}, ${projectId}, ${draft.revision}, ${jobId}, '', ${sql.json(draft.shotSigmas as never)})`;
   }
-  const { rows, first, last } = found;
+  const { rows, first, last } = laid;
   const step = Math.max(1, Math.ceil(((last + 1 - first) * coversInPart) / Math.max(1, rows)));
   const parts: DraftPart[] = [];
   for (let from = first; from <= last; from += step) parts.push({ from, to: from + step });

@@ -7,7 +7,12 @@ import type { Database } from '../../../server/store/database.ts';
 import { cancelJob, findJob, holdJob, insertJob } from '../../../server/store/jobs.ts';
 import { touchProjectInputs } from '../../../server/store/plan/changes.ts';
 import { beginDraft, findDraft } from '../../../server/store/plan/drafts.ts';
-import { beginInForce, endInForce, putPartInForce } from '../../../server/store/plan/putInForce.ts';
+import {
+  beginInForce,
+  endInForce,
+  lookOverDraft,
+  putPartInForce,
+} from '../../../server/store/plan/putInForce.ts';
 import { inTransaction } from '../../../server/store/transaction.ts';
 import { city, layCity } from '../../bench/city/lay.ts';
 import { createDatabase } from '../../helpers/database.ts';
@@ -137,7 +142,8 @@ describe('a plan that comes into force part by part', { timeout: 60_000 }, () =>
     await database.sql`update project_covers set field_status = 'stacked' where structure_id = ${built}`;
     await database.sql`update project_covers set field_status = 'accepted' where structure_id = ${accepted}`;
     await inTransaction(database, async (own) => {
-      const entering = (await beginInForce(own, { ...key, jobId }, draft))!;
+      const laid = await lookOverDraft(own, { ...key, jobId });
+      const entering = (await beginInForce(own, { ...key, jobId }, { draft, laid }))!;
       for (const part of entering.parts) await putPartInForce(own, { ...key, jobId }, entering, part);
       await endInForce(own, { ...key, jobId }, entering);
     });
